@@ -1,0 +1,142 @@
+// Package opening plans a job on an access map: the cheapest order of taking
+// apart and of putting back, with proof, and with its reasons.
+//
+// Start with [Make]. [Check] is an independent checker that obeys nothing but
+// the map. [Remake] plans the way back from what was really opened. The
+// package does no I/O and has no clock: a search stops when the caller's
+// context ends or its step budget is spent, and then returns its best plan
+// with its bound.
+package opening
+
+import (
+	"lastbolt/plan/access"
+)
+
+// A Target is one thing to be done on the vehicle.
+type Target struct {
+	Item   string        `json:"item"`
+	Action access.Action `json:"action"`
+}
+
+// A Request is what to plan.
+type Request struct {
+	Map     *access.Map `json:"-"`
+	Targets []Target    `json:"targets"`
+	// Already lists items that are out of the way now, with the way used
+	// ("item" or "item/way"), and conditions that hold now.
+	Already []string `json:"already,omitempty"`
+	// KeepClosed lists items that must not be opened, and joint kinds
+	// ("refrigerant") that no way of the plan may open.
+	KeepClosed []string `json:"keep_closed,omitempty"`
+	// Tools are the tools owned, by name. OnlyOwned forbids ways that need a
+	// tool not owned; otherwise those ways are allowed and Plan.Missing names
+	// the tools.
+	Tools     []string `json:"tools,omitempty"`
+	OnlyOwned bool     `json:"only_owned,omitempty"`
+	// Steps is the budget of search nodes; 0 is the default that keeps a phone
+	// answering (documented at DefaultSteps).
+	Steps int `json:"steps,omitempty"`
+}
+
+// Phase is which side of the valley a step is on.
+type Phase string
+
+// The phases of a plan, in order.
+const (
+	Down   Phase = "down"   // taking apart
+	Bottom Phase = "bottom" // the work itself
+	Up     Phase = "up"     // putting back
+)
+
+// A Step is one thing to do. Its id is stable for the same map and choice:
+// "down/undertray", "work/cooler/reseal", "up/undertray"; a condition that is
+// switched several times gets "#2", "#3" … behind it.
+type Step struct {
+	ID     string        `json:"id"`
+	Phase  Phase         `json:"phase"`
+	Item   string        `json:"item"`
+	Name   string        `json:"name"`
+	Way    string        `json:"way,omitempty"`
+	Aside  bool          `json:"aside,omitempty"`
+	Action access.Action `json:"action,omitempty"`
+	// Hand is the expected minutes of hand work, Trouble the expected minutes
+	// of what tends to go wrong, SetUp the minutes of changing position, tool
+	// or vehicle condition before the step, Idle the minutes spent only
+	// waiting before it can begin. Span is the hand minutes low/likely/high.
+	Hand    float64     `json:"hand"`
+	Trouble float64     `json:"trouble,omitempty"`
+	SetUp   float64     `json:"set_up,omitempty"`
+	Idle    float64     `json:"idle,omitempty"`
+	Span    access.Span `json:"span"`
+	// Start and End are minutes from the beginning of the plan.
+	Start  float64 `json:"start"`
+	End    float64 `json:"end"`
+	Hands  string  `json:"hands,omitempty"`
+	Tool   string  `json:"tool,omitempty"`
+	People int     `json:"people,omitempty"`
+	// Wait is what runs by itself once the step is done.
+	Wait *access.Wait `json:"wait,omitempty"`
+	// Why is the shortest chain of reasons from this step to a target, items'
+	// names first to last.
+	Why []string `json:"why,omitempty"`
+	// Before names the steps (by id) that must be done before this one.
+	Before []string `json:"before,omitempty"`
+}
+
+// A Plan is the answer to a Request.
+type Plan struct {
+	MapID   string   `json:"map"`
+	Targets []Target `json:"targets"`
+	Steps   []Step   `json:"steps"` // down, bottom, up, in order
+	// Minutes is the expected total; Bound is a proven lower bound on the
+	// expected minutes of any plan for the request; Proven says that they meet
+	// (within Tolerance).
+	Minutes  float64 `json:"minutes"`
+	Bound    float64 `json:"bound"`
+	Proven   bool    `json:"proven"`
+	Searched int     `json:"searched"` // nodes
+	// NoReturn is the index in Steps of the first step after which the vehicle
+	// cannot be driven, -1 if it always can.
+	NoReturn int `json:"no_return"`
+	// Missing are tools the plan needs that are not owned.
+	Missing []string `json:"missing,omitempty"`
+	// Free is what comes open along the way: items that need nothing more, or
+	// little more, with their marginal minutes and their minutes alone.
+	Free []Extra `json:"free,omitempty"`
+	// Rejected is each way not chosen of an item in the plan (or of an
+	// alternative need), with what it would have cost more.
+	Rejected []Rejected `json:"rejected,omitempty"`
+}
+
+// Gap is how far the plan may be from the best, as a share of Minutes.
+func (p *Plan) Gap() float64 {
+	if p.Minutes == 0 {
+		return 0
+	}
+	return (p.Minutes - p.Bound) / p.Minutes
+}
+
+// An Extra is something else worth doing while this is open.
+type Extra struct {
+	Item     string        `json:"item"`
+	Name     string        `json:"name"`
+	Action   access.Action `json:"action"`
+	Marginal float64       `json:"marginal"` // minutes added to this plan
+	Alone    float64       `json:"alone"`    // minutes as a job of its own
+}
+
+// A Rejected is a way that the plan does not use.
+type Rejected struct {
+	Item  string  `json:"item"`
+	Way   string  `json:"way"`
+	Name  string  `json:"name"`
+	More  float64 `json:"more"`            // minutes more than the plan; meaningless if Never
+	Never string  `json:"never,omitempty"` // why it cannot be used at all
+}
+
+// An Impossible is the error of a request that has no plan: the smallest set
+// of reasons found, each a sentence.
+type Impossible struct {
+	Target  Target
+	Reasons []string
+}
