@@ -1,0 +1,84 @@
+// Package ui holds what the browser is given beside the pages: the style
+// sheet, the script and the fonts, bundled and embedded.
+//
+// Start at [URL], which names a file for a page, and [Handler], which serves
+// it. [Theme] and [SetTheme] read and keep the reader's choice of colours;
+// [Policy] is the content security policy that all of it works under.
+//
+// The sources are css, src (TypeScript) and fonts; the command in bundle turns
+// them into dist. Nothing here makes pages: that is package parts and web.
+package ui
+
+import (
+	"embed"
+	"encoding/json"
+	"net/http"
+	"strings"
+	"sync"
+)
+
+// Prefix is the path under which [Handler] expects to be mounted.
+const Prefix = "/static/"
+
+// Policy is the Content-Security-Policy for every page: nothing inline,
+// nothing from another host. Photos are previewed from blob: addresses.
+const Policy = "default-src 'none'; script-src 'self'; style-src 'self'; " +
+	"img-src 'self' blob: data:; font-src 'self'; connect-src 'self'; " +
+	"media-src 'self' blob:; manifest-src 'self'; worker-src 'self'; " +
+	"form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+
+//go:embed dist
+var dist embed.FS
+
+type manifest struct {
+	Sources string            `json:"sources"` // checksum of css, fonts and src
+	Files   map[string]string `json:"files"`   // plain name to name with checksum
+}
+
+var files = sync.OnceValue(func() manifest {
+	var m manifest
+	text, err := dist.ReadFile("dist/manifest.json")
+	if err == nil {
+		err = json.Unmarshal(text, &m)
+	}
+	if err != nil {
+		panic("ui: the embedded manifest cannot be read: " + err.Error())
+	}
+	return m
+})
+
+// URL returns the address of a bundled file by its plain name ("app.css",
+// "app.js", "latin-400.woff2"). The address changes whenever the content does.
+// It panics for a name that was not bundled: that is a mistake in the program.
+func URL(name string) string {
+	hashed, ok := files().Files[name]
+	if !ok {
+		panic("ui: no bundled file " + name)
+	}
+	return Prefix + hashed
+}
+
+// Handler serves the bundled files below [Prefix]. A name with a checksum may
+// be kept by the browser for a year without asking again.
+func Handler() http.Handler {
+	known := map[string]bool{"OFL.txt": false}
+	for _, hashed := range files().Files {
+		known[hashed] = true
+	}
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		name := strings.TrimPrefix(r.URL.Path, Prefix)
+		immutable, ok := known[name]
+		if !ok {
+			http.NotFound(w, r)
+			return
+		}
+		if immutable {
+			w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+		}
+		if strings.HasSuffix(name, ".woff2") {
+			w.Header().Set("Content-Type", "font/woff2")
+		}
+		w.Header().Set("X-Content-Type-Options", "nosniff")
+		http.ServeFileFS(w, r, dist, "dist/"+name)
+	})
+}
