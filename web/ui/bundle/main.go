@@ -1,5 +1,5 @@
-// Command bundle makes web/ui/dist from web/ui/css, web/ui/src and
-// web/ui/fonts. Run it after changing any of them, from the repository's root:
+// Command bundle makes web/ui/dist from web/ui/css, web/ui/src,
+// web/ui/fonts and web/ui/img. Run it after changing any of them, from the repository's root:
 //
 //	go run -C web/ui/bundle .
 //
@@ -37,7 +37,7 @@ func run(ui string) error {
 	}
 	result := api.Build(api.BuildOptions{
 		AbsWorkingDir:     root,
-		EntryPoints:       []string{"src/app.ts", "css/app.css"},
+		EntryPoints:       []string{"src/app.ts", "css/app.css", "img/mark.svg"},
 		EntryNames:        "[name]-[hash]",
 		AssetNames:        "[name]-[hash]",
 		Outdir:            "dist",
@@ -48,7 +48,7 @@ func run(ui string) error {
 		MinifyWhitespace:  true,
 		MinifySyntax:      true,
 		MinifyIdentifiers: true,
-		Loader:            map[string]api.Loader{".woff2": api.LoaderFile},
+		Loader:            map[string]api.Loader{".woff2": api.LoaderFile, ".svg": api.LoaderCopy},
 		LogLevel:          api.LogLevelWarning,
 	})
 	if len(result.Errors) > 0 {

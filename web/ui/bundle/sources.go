@@ -12,7 +12,7 @@ import (
 // bundle, in the order of their names. Package ui's test computes the same.
 func sourceSum(ui string) (string, error) {
 	h := sha256.New()
-	for _, pattern := range []string{"css/*.css", "fonts/*", "src/*.ts"} {
+	for _, pattern := range []string{"css/*.css", "fonts/*", "img/*", "src/*.ts"} {
 		names, err := filepath.Glob(filepath.Join(ui, pattern))
 		if err != nil {
 			return "", err

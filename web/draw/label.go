@@ -1,0 +1,223 @@
+package draw
+
+import (
+	"sort"
+	"strconv"
+)
+
+// Label sizes and distances, CSS pixels.
+const (
+	labelSize   = 15
+	labelPad    = 9  // from a knot's edge to its label
+	labelAir    = 2  // kept free around every label
+	labelStep   = 18 // from one staggered line to the next
+	labelSteps  = 5  // lines a label may move from its knot
+	leastLetter = 5  // a name is not cut shorter than this
+)
+
+// labels decides where each knot's label stands. The rule, knot by knot, the
+// most important first (now, in dispute, no return, the bottom, the ends, then
+// the longest steps): the whole name with its minutes beside the knot, on the
+// inner side of the valley, else on the outer; else without the minutes; else
+// staggered up or down with a lead line; else shortened the same ways; else
+// none, and the name is left to the link's title.
+type labels struct {
+	plan  *plan
+	taken []Rect // knots, flags, and labels already placed
+	view  Rect
+}
+
+// label returns the words and lead line of every site, by index.
+func (p *plan) label() [][]Shape {
+	l := labels{plan: p, view: Rect{2, 2, p.width - 2, p.height - 2}}
+	for _, s := range p.sites {
+		l.taken = append(l.taken, s.reach())
+	}
+	out := make([][]Shape, len(p.sites))
+	for _, i := range p.byImportance() {
+		out[i] = l.put(p.sites[i])
+	}
+	return out
+}
+
+func (p *plan) byImportance() []int {
+	order := make([]int, len(p.sites))
+	for i := range order {
+		order[i] = i
+	}
+	rank := func(i int) int {
+		s := p.sites[i]
+		switch {
+		case s.State == Now:
+			return 0
+		case s.State == Dispute:
+			return 1
+		case s.noReturn, s.bottom:
+			return 2
+		case i == 0, i == len(p.sites)-1:
+			return 3
+		}
+		return 4
+	}
+	sort.SliceStable(order, func(a, b int) bool {
+		i, j := order[a], order[b]
+		if rank(i) != rank(j) {
+			return rank(i) < rank(j)
+		}
+		return sane(p.sites[i].Minutes, 0) > sane(p.sites[j].Minutes, 0)
+	})
+	return order
+}
+
+// wording is one way to write a label.
+type wording struct {
+	name, minutes string
+	bold          bool
+}
+
+func (w wording) width() float64 {
+	width := TextWidth(w.name, labelSize, w.bold)
+	if w.minutes != "" {
+		width += minuteGap + TextWidth(w.minutes, labelSize, false)
+	}
+	return width
+}
+
+const minuteGap = 6
+
+func (l *labels) put(s site) []Shape {
+	if s.Label == "" {
+		return nil
+	}
+	for _, w := range s.wordings() {
+		for _, pos := range s.positions() {
+			if shapes, ok := l.try(s, w, pos); ok {
+				return shapes
+			}
+		}
+	}
+	return nil
+}
+
+// wordings go from the whole label to the shortest that still says something.
+func (s site) wordings() []wording {
+	bold := s.State == Now || s.bottom
+	var out []wording
+	if m := sane(s.Minutes, 0); m > 0 {
+		text := strconv.FormatFloat(max(m, 1), 'f', 0, 64)
+		if m >= 99.5 {
+			h := int(m+0.5) / 60
+			text = strconv.Itoa(h) + " h " + twoDigits(int(m+0.5)%60)
+		} else {
+			text += " min"
+		}
+		out = append(out, wording{s.Label, text, bold})
+	}
+	out = append(out, wording{s.Label, "", bold})
+	full := TextWidth(s.Label, labelSize, bold)
+	for _, share := range []float64{0.75, 0.5, 0.3} {
+		width := min(full*share, 260*share)
+		if short := shorten(s.Label, labelSize, bold, width, leastLetter); short != "" && short != out[len(out)-1].name {
+			out = append(out, wording{short, "", bold})
+		}
+	}
+	return out
+}
+
+func twoDigits(n int) string {
+	if n < 10 {
+		return "0" + strconv.Itoa(n)
+	}
+	return strconv.Itoa(n)
+}
+
+// position is where a label stands relative to its knot.
+type position struct {
+	right  bool    // text begins at the knot and runs right; else it ends there
+	below  bool    // centred under the knot
+	offset float64 // of the line, downwards
+}
+
+func (s site) positions() []position {
+	if s.bottom {
+		return []position{{below: true}, {right: true, offset: -labelStep}, {offset: -labelStep}}
+	}
+	inner := !s.up
+	out := []position{{right: inner}, {right: !inner}}
+	for k := 1; k <= labelSteps; k++ {
+		d := float64(k * labelStep)
+		out = append(out, position{right: inner, offset: -d}, position{right: !inner, offset: d})
+	}
+	return out
+}
+
+// try places the label if it meets nothing, and keeps its room.
+func (l *labels) try(s site, w wording, pos position) ([]Shape, bool) {
+	words, box := s.words(w, pos)
+	if !box.within(l.view) || l.plan.curve.touches(box.grow(labelAir)) || l.isTaken(box.grow(labelAir)) {
+		return nil, false
+	}
+	if pos.offset == 0 {
+		l.taken = append(l.taken, box)
+		return words, true
+	}
+	lead, strip := s.lead(pos)
+	if l.isTaken(strip) {
+		return nil, false
+	}
+	l.taken = append(l.taken, box, strip)
+	return append([]Shape{lead}, words...), true
+}
+
+func (l *labels) isTaken(r Rect) bool {
+	for _, t := range l.taken {
+		if t.meets(r) {
+			return true
+		}
+	}
+	return false
+}
+
+// words sets the label: name, then minutes. Staggered labels stand above or
+// below the knot's own x, beside the lead line.
+func (s site) words(w wording, pos position) ([]Shape, Rect) {
+	base := s.at.Y + pos.offset + labelSize*(textAbove-textBelow)/2 - 1
+	away := s.r + labelPad
+	if pos.offset != 0 {
+		away = 5
+	}
+	width := w.width()
+	left := s.at.X + away
+	switch {
+	case pos.below:
+		left = s.at.X - width/2
+		base = s.at.Y + s.r + labelPad + labelSize*textAbove - 2
+	case !pos.right:
+		left = s.at.X - away - width
+	}
+	text := func(class, words string, x float64, bold bool) Shape {
+		return Shape{Kind: Words, Class: class, Text: words, At: Point{x, base}, Size: labelSize, Bold: bold}
+	}
+	shapes := []Shape{text("name", w.name, left, w.bold)}
+	if w.minutes != "" {
+		shapes = append(shapes, text("min", w.minutes, left+width-TextWidth(w.minutes, labelSize, false), false))
+	}
+	return shapes, Rect{left, base - textAbove*labelSize, left + width, base + textBelow*labelSize}
+}
+
+// lead is the line from the knot to a staggered label, and the room it takes.
+func (s site) lead(pos position) (Shape, Rect) {
+	from, to := s.at.Y-s.r-1, s.at.Y+pos.offset-6
+	if pos.offset > 0 {
+		from, to = s.at.Y+s.r+1, s.at.Y+pos.offset+6
+	}
+	line := Shape{Kind: Path, Class: "lead", Points: []Point{{s.at.X, from}, {s.at.X, to}}}
+	// the end at the knot lies in the knot's own room: leave that out
+	top, bottom := min(from, to), max(from, to)
+	if pos.offset > 0 {
+		top += 2
+	} else {
+		bottom -= 2
+	}
+	return line, Rect{s.at.X - 1, top, s.at.X + 1, bottom}
+}
