@@ -1,0 +1,155 @@
+package quantity
+
+import (
+	"math/big"
+	"strings"
+)
+
+// number is a number as written.
+type number struct {
+	value    *big.Rat
+	text     string   // with a decimal point and no idle zeros in front
+	step     *big.Rat // one in the last place
+	negative bool
+	whole    bool // no decimals, no fraction
+	fraction bool // 1/2 or 1 1/2
+}
+
+// maxDigits keeps every number within what a float64 holds to the last digit.
+const maxDigits = 15
+
+// readNumber reads the number at the start of tidied text and gives what is
+// left. The problem is the rest of a sentence about the text.
+func readNumber(s string) (n number, rest, problem string) {
+	sign := ""
+	if s[0] == '-' || s[0] == '+' {
+		n.negative = s[0] == '-'
+		s = strings.TrimPrefix(s[1:], " ")
+	}
+	if n.negative {
+		sign = "-"
+	}
+	whole, rest := digits(s)
+	decimals := ""
+	if rest != "" && (rest[0] == '.' || rest[0] == ',') {
+		mark := rest[:1]
+		decimals, rest = digits(rest[1:])
+		if problem := checkDecimals(whole, mark, decimals, rest); problem != "" {
+			return n, "", problem
+		}
+	}
+	if whole == "" && decimals == "" {
+		return n, "", "does not start with a number"
+	}
+	if exponentAt(rest) {
+		return n, "", "has a power of ten in it: write the number out"
+	}
+	if len(whole)+len(decimals) > maxDigits {
+		return n, "", "has more digits than can be kept (15)"
+	}
+	if decimals == "" {
+		if fraction, after, problem := readFraction(whole, rest); problem != "" || after != rest {
+			fraction.negative = n.negative
+			fraction.text = sign + fraction.text
+			if n.negative && fraction.value != nil {
+				fraction.value.Neg(fraction.value)
+			}
+			return fraction, after, problem
+		}
+	}
+	n.text = strings.TrimLeft(whole, "0")
+	if n.text == "" {
+		n.text = "0"
+	}
+	n.whole = decimals == ""
+	if !n.whole {
+		n.text += "." + decimals
+	}
+	n.value, _ = new(big.Rat).SetString(n.text)
+	if n.value.Sign() != 0 {
+		n.text = sign + n.text
+	}
+	if n.negative {
+		n.value.Neg(n.value)
+	}
+	n.step = tenth(len(decimals))
+	return n, rest, ""
+}
+
+// digits splits the plain digits off the front.
+func digits(s string) (front, rest string) {
+	end := 0
+	for end < len(s) && s[end] >= '0' && s[end] <= '9' {
+		end++
+	}
+	return s[:end], s[end:]
+}
+
+// checkDecimals refuses what could be read two ways: 1,234 is a thousand and
+// more to one reader and one and a bit to the next.
+func checkDecimals(whole, mark, decimals, rest string) string {
+	switch {
+	case decimals == "":
+		return "has nothing after the decimal " + map[string]string{".": "point", ",": "comma"}[mark]
+	case rest != "" && (rest[0] == ',' || rest[0] == '.' && rest != "." && startsDigit(rest[1:])):
+		return "has more than one point or comma in the number: write it without thousands marks"
+	case mark == "," && len(decimals) == 3 && len(whole) <= 3 && strings.Trim(whole, "0") != "":
+		return "can be read as thousands or as decimals: write " + whole + "." + decimals + " or " + whole + decimals
+	}
+	return ""
+}
+
+func startsDigit(s string) bool { return s != "" && s[0] >= '0' && s[0] <= '9' }
+
+// exponentAt reports whether a power of ten follows, as in 1e5.
+func exponentAt(rest string) bool {
+	if rest == "" || rest[0] != 'e' && rest[0] != 'E' {
+		return false
+	}
+	return startsDigit(strings.TrimLeft(rest[1:], "+-"))
+}
+
+// readFraction reads the "/2" of "1/2" or the " 1/2" of "1 1/2", given the
+// digits before it. When there is none it gives rest back unchanged.
+func readFraction(whole, rest string) (n number, after, problem string) {
+	top, tail := whole, rest
+	mixed := rest != "" && (rest[0] == ' ' || rest[0] == '-') && startsDigit(rest[1:])
+	if mixed {
+		top, tail = digits(rest[1:])
+	}
+	if top == "" || len(tail) < 2 || tail[0] != '/' || !startsDigit(tail[1:]) {
+		return n, rest, ""
+	}
+	bottom, after := digits(tail[1:])
+	over, okTop := new(big.Rat).SetString(top)
+	under, okBottom := new(big.Rat).SetString(bottom)
+	switch {
+	case !okTop || !okBottom || len(top) > 4 || len(bottom) > 4:
+		return n, "", "has a fraction with too many digits"
+	case under.Sign() == 0:
+		return n, "", "has a fraction over zero"
+	case mixed && over.Cmp(under) >= 0:
+		return n, "", "has a fraction of one or more after a whole number"
+	}
+	trim := func(s string) string {
+		if t := strings.TrimLeft(s, "0"); t != "" {
+			return t
+		}
+		return "0"
+	}
+	n.fraction = true
+	n.value = over.Quo(over, under)
+	n.text = trim(top) + "/" + trim(bottom)
+	n.step = tenth(3) // a fraction is meant exactly; shops measure to a thousandth
+	if mixed {
+		ahead, _ := new(big.Rat).SetString(whole)
+		n.value.Add(n.value, ahead)
+		n.text = trim(whole) + " " + n.text
+	}
+	return n, after, ""
+}
+
+// tenth gives ten to the power of minus places.
+func tenth(places int) *big.Rat {
+	return new(big.Rat).SetFrac(big.NewInt(1), new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(places)), nil))
+}
