@@ -1,0 +1,86 @@
+# Every target is one command that can be typed by hand; `make help` lists them.
+# What `make test` runs, step by step, is the table in scripts/testrun/steps.go.
+
+export GOFLAGS ?= -buildvcs=false
+
+VERSION ?= $(shell git describe --tags --always --dirty 2>/dev/null || echo unversioned)
+LDFLAGS := -s -w -X lastbolt/cli.Version=$(VERSION)
+TESTRUN := .cache/testrun
+TOOL    := go tool -modfile=tools.mod
+FUZZTIME ?= 10s
+
+.DEFAULT_GOAL := help
+.PHONY: help test tools format vet staticcheck house phone generated unit race browser \
+	build cross generate bench cover fuzz vuln deadcode clean $(TESTRUN)
+
+help: ## list the targets
+	@grep -hE '^[a-z-]+:.*##' $(MAKEFILE_LIST) | awk -F ':.*## ' '{printf "  make %-12s %s\n", $$1, $$2}'
+
+$(TESTRUN):
+	@mkdir -p .cache
+	@go build -o $(TESTRUN) ./scripts/testrun
+
+test: $(TESTRUN) ## everything that must hold before a change goes in
+	@$(TESTRUN)
+
+tools: $(TESTRUN) ## install what the tests need (as root), or say how
+	@$(TESTRUN) tools
+
+format: $(TESTRUN) ## code is laid out by gofmt, so that no review speaks of layout
+	@$(TESTRUN) format
+
+vet: $(TESTRUN) ## the Go team's checks for likely mistakes
+	@$(TESTRUN) vet
+
+staticcheck: $(TESTRUN) ## mistakes the compiler lets pass
+	@$(TESTRUN) staticcheck
+
+house: $(TESTRUN) ## our own rules: floors, pure engines, short files, plain words
+	@$(TESTRUN) house
+
+phone: $(TESTRUN) ## the pages and all below them also build for the phone
+	@$(TESTRUN) phone
+
+generated: $(TESTRUN) ## committed generated files are what the generators write
+	@$(TESTRUN) generated
+
+unit: $(TESTRUN) ## tests of every package, seeds of every fuzz test included
+	@$(TESTRUN) unit
+
+race: $(TESTRUN) ## the race detector, where goroutines meet
+	@$(TESTRUN) race
+
+browser: $(TESTRUN) ## the pages in a real browser
+	@$(TESTRUN) browser
+
+build: ## one static binary in bin/
+	CGO_ENABLED=0 go build -trimpath -ldflags "$(LDFLAGS)" -o bin/lastbolt ./cmd/lastbolt
+
+cross: ## the same binary for the other machines people own
+	CGO_ENABLED=0 GOOS=linux   GOARCH=arm64 go build -trimpath -ldflags "$(LDFLAGS)" -o bin/lastbolt-linux-arm64 ./cmd/lastbolt
+	CGO_ENABLED=0 GOOS=linux   GOARCH=arm   go build -trimpath -ldflags "$(LDFLAGS)" -o bin/lastbolt-linux-arm ./cmd/lastbolt
+	CGO_ENABLED=0 GOOS=windows GOARCH=amd64 go build -trimpath -ldflags "$(LDFLAGS)" -o bin/lastbolt-windows-amd64.exe ./cmd/lastbolt
+	CGO_ENABLED=0 GOOS=darwin  GOARCH=arm64 go build -trimpath -ldflags "$(LDFLAGS)" -o bin/lastbolt-darwin-arm64 ./cmd/lastbolt
+
+generate: $(TESTRUN) ## write the generated files anew: templates, UI bundle, handbook
+	@$(TESTRUN) generate
+
+bench: ## one table of timings, with peers beside them
+	go run ./bench
+
+cover: ## statement coverage, package by package
+	@mkdir -p .cache
+	go test -count=1 -coverprofile=.cache/cover.out ./...
+	go tool cover -func=.cache/cover.out | tail -1
+
+fuzz: $(TESTRUN) ## every fuzz test for FUZZTIME (10s unless given)
+	@FUZZTIME=$(FUZZTIME) $(TESTRUN) fuzz
+
+vuln: $(TESTRUN) ## known vulnerabilities the program really reaches
+	@$(TESTRUN) vuln
+
+deadcode: ## functions nothing reaches, tests counted as callers
+	$(TOOL) deadcode -test ./...
+
+clean: ## remove what the other targets made
+	rm -rf bin .cache
