@@ -1,0 +1,69 @@
+package store
+
+import (
+	"bytes"
+	"cmp"
+	"slices"
+	"strings"
+
+	"lastbolt/garage"
+	"lastbolt/job"
+)
+
+// MergeHistory returns what must be added to have, the history of one document
+// by rising version, so that it holds every version in come too. Added versions
+// are numbered on from the end. Versions are the same when everything but the
+// number is. When both sides were edited (diverged) and ours was edited last,
+// it is added once more, so that it stays the newest.
+func MergeHistory(have, come []garage.Document) (add []garage.Document, diverged bool) {
+	slices.SortStableFunc(come, func(a, b garage.Document) int { return cmp.Compare(a.Version, b.Version) })
+	for _, d := range come {
+		known := func(k garage.Document) bool { return sameDocument(k, d) }
+		if !slices.ContainsFunc(have, known) && !slices.ContainsFunc(add, known) {
+			add = append(add, d)
+		}
+	}
+	if len(add) == 0 {
+		return nil, false
+	}
+	if len(have) > 0 {
+		ours := have[len(have)-1]
+		diverged = !slices.ContainsFunc(come, func(k garage.Document) bool { return sameDocument(k, ours) })
+		if diverged && ours.At.After(add[len(add)-1].At) {
+			add = append(add, ours)
+		}
+	}
+	for i := range add {
+		add[i].Version = len(have) + 1 + i
+	}
+	return add, diverged
+}
+
+func sameDocument(a, b garage.Document) bool {
+	return a.At.Equal(b.At) && a.By == b.By && a.Note == b.Note && bytes.Equal(a.Body, b.Body)
+}
+
+// Fold prepares text for searching, so that capitals do not matter.
+func Fold(s string) string { return strings.ToLower(s) }
+
+// SearchText is what the words of a query are looked for in, folded.
+func SearchText(s job.Summary) string {
+	return Fold(s.Title + "\n" + s.Vehicle + "\n" + s.Complaint)
+}
+
+// Words are the folded words of a search; every one must occur.
+func Words(text string) []string { return strings.Fields(Fold(text)) }
+
+// Limit is how many rows a list asks for: the default where none is given.
+func Limit(n, otherwise int) int {
+	if n <= 0 {
+		return otherwise
+	}
+	return n
+}
+
+// The defaults of job.Query.Limit and of the limit of Changed.
+const (
+	DefaultSummaries = 100
+	DefaultChanged   = 1000
+)

@@ -1,0 +1,49 @@
+// Package store says what everything recorded is kept in: one [Backend] for
+// the events of jobs, the versions of documents, and files.
+//
+// Package sqlite keeps it in a folder and is what the program uses; package
+// memory keeps it nowhere and serves tests and hosts without a disk. Both, and
+// any later one, run the same behavioural suite in package storetest. This
+// package holds what all of them must agree on: the limits, what may be stored,
+// how a list is searched, and how two histories of one document become one. It
+// opens no files itself.
+package store
+
+import (
+	"context"
+
+	"lastbolt/garage"
+	"lastbolt/job"
+)
+
+// A Backend keeps everything. Its methods may be called from many goroutines
+// at once.
+type Backend interface {
+	job.Log
+	garage.Documents
+	garage.Files
+
+	// Jobs returns the id of every job that has an event, in order.
+	Jobs(ctx context.Context) ([]string, error)
+	// Kinds returns the kinds of document that are kept, in order.
+	Kinds(ctx context.Context) ([]string, error)
+	// Merge takes in events and document versions from elsewhere, all or none
+	// of them. Merging the same batch again changes nothing.
+	Merge(ctx context.Context, b Batch) (Merged, error)
+}
+
+// A Batch is what one Merge takes in. The versions of one document may be in
+// any order.
+type Batch struct {
+	Events    []job.Event
+	Documents []garage.Document
+}
+
+// Merged is what a Merge changed.
+type Merged struct {
+	Events   int // events that were not there yet
+	Versions int // document versions that were not there yet
+	// Diverged names documents ("vehicle tern-1") that had been edited on both
+	// sides. Every version is kept; the one edited last is the newest.
+	Diverged []string
+}
