@@ -1,0 +1,154 @@
+// Package web is the pages: plain handlers over the job's log and the
+// garage's documents. The host hands in storage, clock and ids, so the same
+// pages run in the server and inside a phone's browser.
+//
+// Start at [Host] and [Host.Handler]. Every page works without scripts; a form
+// that is refused comes back with one sentence and everything that was typed.
+// The package opens no files or sockets and has no clock of its own.
+package web
+
+import (
+	"errors"
+	"log/slog"
+	"net/http"
+	"time"
+
+	"github.com/a-h/templ"
+
+	"lastbolt/fault"
+	"lastbolt/garage"
+	"lastbolt/job"
+	"lastbolt/web/parts"
+	"lastbolt/web/ui"
+)
+
+// A Host is what the pages run on. All fields but Zone and Log must be set.
+type Host struct {
+	Jobs      job.Log
+	Documents garage.Documents
+	Files     garage.Files
+	Now       func() time.Time
+	NewID     func() string
+	// Paper prints: a kind of page ("sheet", "ready", "labels", "tag",
+	// "record") of a job as PDF; nil where the host cannot.
+	Paper func(kind string, s *job.State, r *http.Request) ([]byte, error)
+	Zone  *time.Location // the mechanic's clock; nil for UTC
+	Log   *slog.Logger
+}
+
+func (h *Host) zone() *time.Location {
+	if h.Zone == nil {
+		return time.UTC
+	}
+	return h.Zone
+}
+
+// Handler is every page of the program.
+func (h *Host) Handler() http.Handler {
+	mux := http.NewServeMux()
+	mux.Handle("GET "+ui.Prefix, ui.Handler())
+	mux.HandleFunc("POST /theme", ui.SetTheme)
+	mux.HandleFunc("GET /{$}", func(w http.ResponseWriter, r *http.Request) {
+		http.Redirect(w, r, "/jobs", http.StatusSeeOther)
+	})
+	h.jobRoutes(mux)
+	h.garageRoutes(mux)
+	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
+		h.fail(w, r, fault.New(fault.NotFound, "There is no page at this address. Go back to the jobs."))
+	})
+	guard := http.NewCrossOriginProtection()
+	guard.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h.fail(w, r, fault.New(fault.Bad, "This came from another site, so nothing was recorded. Open the page here and try again."))
+	}))
+	return headers(h.recovered(guard.Handler(mux)))
+}
+
+// headers puts on every answer what keeps a browser from being talked into
+// anything.
+func headers(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Content-Security-Policy", ui.Policy)
+		w.Header().Set("X-Content-Type-Options", "nosniff")
+		w.Header().Set("Referrer-Policy", "same-origin")
+		next.ServeHTTP(w, r)
+	})
+}
+
+// recovered keeps one broken page from taking the server down.
+func (h *Host) recovered(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		defer func() {
+			if p := recover(); p != nil {
+				if p == http.ErrAbortHandler {
+					panic(p)
+				}
+				h.logger().Error("page failed", "path", r.URL.Path, "panic", p)
+				h.fail(w, r, errors.New("page failed"))
+			}
+		}()
+		next.ServeHTTP(w, r)
+	})
+}
+
+func (h *Host) logger() *slog.Logger {
+	if h.Log == nil {
+		return slog.Default()
+	}
+	return h.Log
+}
+
+// show writes a page.
+func (h *Host) show(w http.ResponseWriter, r *http.Request, status int, page templ.Component) {
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	w.WriteHeader(status)
+	if err := page.Render(r.Context(), w); err != nil {
+		h.logger().Warn("page not sent whole", "path", r.URL.Path, "error", err)
+	}
+}
+
+// fail shows what went wrong as one sentence, with the status its code maps
+// to; what is no fault or refusal goes to the log in full.
+func (h *Host) fail(w http.ResponseWriter, r *http.Request, err error) {
+	status := statusOf(err)
+	if status == http.StatusInternalServerError {
+		h.logger().Error("request failed", "path", r.URL.Path, "error", err)
+	}
+	h.show(w, r, status, failPage(parts.PageInfo{Title: "Not done", Theme: ui.Theme(r), Reading: true}, sentence(err)))
+}
+
+// sentence is what a person is told of an error.
+func sentence(err error) string {
+	if e, ok := errors.AsType[*job.Error](err); ok {
+		return e.Text
+	}
+	return fault.Say(err)
+}
+
+// statusOf is the one place where codes become HTTP statuses.
+func statusOf(err error) int {
+	if e, ok := errors.AsType[*job.Error](err); ok {
+		switch e.Code {
+		case job.CodeUnknown:
+			return http.StatusNotFound
+		case job.CodeAlready, job.CodeNotYet, job.CodeRefused, job.CodeReleased:
+			return http.StatusConflict
+		}
+		return http.StatusUnprocessableEntity
+	}
+	switch fault.CodeOf(err) {
+	case fault.NotFound:
+		return http.StatusNotFound
+	case fault.Stale:
+		return http.StatusConflict
+	case fault.Bad:
+		return http.StatusUnprocessableEntity
+	case fault.TooLarge:
+		return http.StatusRequestEntityTooLarge
+	case fault.Full:
+		return http.StatusInsufficientStorage
+	case fault.ReadOnly, fault.Damaged, fault.NewVersion, fault.Busy, fault.Cancelled:
+		return http.StatusServiceUnavailable
+	}
+	return http.StatusInternalServerError
+}

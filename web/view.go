@@ -1,0 +1,92 @@
+package web
+
+import (
+	"lastbolt/web/draw"
+	"lastbolt/web/parts"
+)
+
+// A stepView is what the page of one step shows.
+type stepView struct {
+	Valley   draw.Valley
+	Error    string
+	Place    string
+	Name     string
+	Numbers  []parts.NumberInfo
+	Facts    []parts.Fact
+	Highest  *parts.CautionInfo // a DANGER or WARNING, above everything
+	Cautions []parts.CautionInfo
+	Waits    []timerView
+	Notes    []string
+	Photos   []photoView
+	Beside   []parts.Link
+	Renew    []parts.FieldInfo // single-use pieces asked for before the main action
+	Main     parts.ActionInfo
+	Undo     parts.ActionInfo
+	Done     bool
+	DoneText string
+	Onward   parts.Link
+}
+
+type timerView struct{ Until, Label string }
+
+type photoView struct{ Small, Full, Alt string }
+
+// A formView is a page with one form.
+type formView struct {
+	Title, Lead string
+	Error, Mend string
+	Cautions    []parts.CautionInfo
+	URL         string
+	File        bool
+	Hidden      []parts.Pair
+	Fields      []parts.FieldInfo
+	Action, Sub string
+	Sent        string
+	Back        parts.Link
+}
+
+type rowView struct{ Href, Name, Beneath, Tag, State string }
+
+type jobsView struct {
+	Title, Query          string
+	Due, Rows             []rowView
+	EmptyTitle, EmptyText string
+	Older                 string
+	Other                 parts.Link
+}
+
+// A jobView is the first page of a job, and each page of a stage.
+type jobView struct {
+	Title, Beneath     string
+	Invented           bool
+	Tabs               []parts.Tab
+	HasSteps           bool
+	Valley             draw.Valley
+	Banner, BannerMend string
+	Cards              []cardView
+	Main               parts.Link
+	Act                *parts.ActionInfo
+	Undo               parts.ActionInfo
+}
+
+type cardView struct {
+	Title, Text string
+	Facts       []parts.Fact
+	Lines       []lineView
+	Photos      []photoView
+	Acts        []parts.ActionInfo
+	Links       []parts.Link
+	Share       string
+}
+
+type lineView struct {
+	Href, Name, Beneath, Tag, State string
+	Acts                            []parts.ActionInfo
+}
+
+type targetsView struct {
+	URL, SearchURL, Query string
+	Error, Mend           string
+	Items                 []parts.FieldInfo
+	Limits                []parts.FieldInfo
+}
