@@ -21,8 +21,8 @@ type generator struct {
 var generators = []generator{
 	{"templates", "", []string{"go", "tool", "-modfile=tools.mod", "templ", "generate"},
 		func(path string) bool { return strings.HasSuffix(path, "_templ.go") }},
-	{"UI bundle", "web/ui/bundle", []string{"go", "run", "./web/ui/bundle"},
-		func(path string) bool { return strings.HasPrefix(path, "web/") }},
+	{"UI bundle", "web/ui/bundle", []string{"go", "run", "-C", "web/ui/bundle", "."},
+		func(path string) bool { return strings.HasPrefix(path, "web/ui/dist/") }},
 	{"handbook", "docs/generate", []string{"go", "run", "./docs/generate"},
 		func(path string) bool { return strings.HasPrefix(path, "docs/") }},
 }
