@@ -2,19 +2,19 @@ package quantity
 
 import (
 	"fmt"
-	"math"
+	"math/big"
 	"strings"
 )
 
 // kind is what the parser knows of a quantity: its units and its traps.
 type kind struct {
-	name    string
-	example string // a good text, for error sentences
-	scales  []*scale
-	lowest  float64  // in base units: what is below is refused
-	below   string   // the sentence that refuses it
-	chain   []*scale // units that may follow one another, coarse to fine: 1 h 20 min
-	traps   map[string]string
+	name     string
+	example  string // a good text, for error sentences
+	scales   []*scale
+	unsigned bool              // a minus sign is refused
+	absolute bool              // less than nothing in base units is refused
+	chain    []*scale          // units that may follow one another, coarse to fine: 1 h 20 min
+	traps    map[string]string // by unit key: why it is refused, as the rest of a sentence
 }
 
 func scalesOf[Q Measured](units ...Unit[Q]) []*scale {
@@ -25,10 +25,6 @@ func scalesOf[Q Measured](units ...Unit[Q]) []*scale {
 	return scales
 }
 
-var anyValue = math.Inf(-1)
-
-const notNegative = "is below zero: write it without the minus sign"
-
 const (
 	ounceTorque = "is an ounce-inch torque, sixteen times smaller than lbf·in and easily taken for it: convert it and write lbf·in or N·m"
 	whichGauge  = "says gauge or absolute in the unit: write plain psi, bar or kPa, the place it is written in says which"
@@ -36,7 +32,7 @@ const (
 )
 
 var torques = &kind{
-	name: "torque", example: "8 N·m", below: notNegative,
+	name: "torque", example: "8 N·m", unsigned: true,
 	scales: scalesOf(NewtonMetre, PoundForceFoot, PoundForceInch, CentinewtonMetre, DecanewtonMetre,
 		KilogramForceMetre, KilogramForceCentimetre, MillinewtonMetre, KilonewtonMetre),
 	traps: map[string]string{
@@ -51,7 +47,7 @@ var torques = &kind{
 }
 
 var forces = &kind{
-	name: "force", example: "250 N", lowest: anyValue,
+	name: "force", example: "250 N",
 	scales: scalesOf(Newton, Kilonewton, Decanewton, PoundForce, KilogramForce),
 	traps: map[string]string{
 		"lb": "is a mass: write lbf for the force", "lbs": "is a mass: write lbf for the force",
@@ -60,12 +56,12 @@ var forces = &kind{
 }
 
 var lengths = &kind{
-	name: "length", example: "20 mm", lowest: anyValue,
+	name: "length", example: "20 mm",
 	scales: scalesOf(Metre, Millimetre, Centimetre, Micrometre, Kilometre, Inch, Foot, Thou, Mile),
 }
 
 var angles = &kind{
-	name: "angle", example: "90°", lowest: anyValue,
+	name: "angle", example: "90°",
 	scales: scalesOf(Degree, Radian, Turn, Arcminute),
 	chain:  scalesOf(Degree, Arcminute),
 	traps: map[string]string{
@@ -74,7 +70,7 @@ var angles = &kind{
 }
 
 var pressures = &kind{
-	name: "pressure", example: "2.2 bar", lowest: anyValue,
+	name: "pressure", example: "2.2 bar",
 	scales: scalesOf(Pascal, Kilopascal, Bar, PoundPerSquareInch, Hectopascal, Megapascal, Millibar,
 		KilogramForcePerSquareCentimetre, InchOfMercury, MillimetreOfMercury),
 	traps: map[string]string{
@@ -83,7 +79,7 @@ var pressures = &kind{
 }
 
 var temperatures = &kind{
-	name: "temperature", example: "90 °C", below: "is colder than absolute zero (-273.15 °C)",
+	name: "temperature", example: "90 °C", absolute: true,
 	scales: scalesOf(DegreeCelsius, DegreeFahrenheit, Kelvin),
 	traps: map[string]string{
 		"°": "leaves open Celsius or Fahrenheit: write °C or °F", "deg": "leaves open Celsius or Fahrenheit: write °C or °F",
@@ -91,7 +87,7 @@ var temperatures = &kind{
 }
 
 var differences = &kind{
-	name: "temperature difference", example: "5 °C", lowest: anyValue,
+	name: "temperature difference", example: "5 °C",
 	scales: scalesOf(KelvinStep, DegreeCelsiusStep, DegreeFahrenheitStep),
 	traps: map[string]string{
 		"°": "leaves open Celsius or Fahrenheit: write °C or °F", "deg": "leaves open Celsius or Fahrenheit: write °C or °F",
@@ -99,7 +95,7 @@ var differences = &kind{
 }
 
 var volumes = &kind{
-	name: "volume", example: "0.5 L", below: notNegative,
+	name: "volume", example: "0.5 L", unsigned: true,
 	scales: scalesOf(Litre, Millilitre, Decilitre, Centilitre, CubicCentimetre, CubicMetre, USGallon, USQuart,
 		USPint, USFluidOunce, UKGallon, UKQuart, UKPint, UKFluidOunce),
 	traps: map[string]string{
@@ -110,12 +106,12 @@ var volumes = &kind{
 }
 
 var masses = &kind{
-	name: "mass", example: "1.5 kg", below: notNegative,
+	name: "mass", example: "1.5 kg", unsigned: true,
 	scales: scalesOf(Kilogram, Gram, Milligram, Tonne, Pound, Ounce),
 }
 
 var durations = &kind{
-	name: "duration", example: "1 h 20 min", below: notNegative,
+	name: "duration", example: "1 h 20 min", unsigned: true,
 	scales: scalesOf(Second, Minute, Hour, Day, Week),
 	chain:  scalesOf(Week, Day, Hour, Minute, Second),
 	traps: map[string]string{
@@ -125,7 +121,7 @@ var durations = &kind{
 }
 
 var energies = &kind{
-	name: "energy", example: "500 J", lowest: anyValue,
+	name: "energy", example: "500 J",
 	scales: scalesOf(Joule, Kilojoule, Megajoule, WattHour, KilowattHour, FootPoundForce),
 	traps: map[string]string{
 		"Nm": "is torque: write J for energy",
@@ -149,23 +145,35 @@ func (k *kind) find(text string) (*scale, string) {
 	if trap := k.traps[key]; trap != "" {
 		return nil, trap
 	}
-	if trap := k.traps[strings.ToLower(key)]; trap != "" {
-		return nil, trap
-	}
 	for _, s := range k.scales {
 		for _, spelling := range s.keys {
 			if strings.EqualFold(spelling, key) {
-				return nil, fmt.Sprintf("is not a unit written so (capitals and small letters matter): write %s", s.symbol)
+				return nil, "is not written so (capitals and small letters matter): write " + s.symbol
 			}
 		}
 	}
+	if trap := k.traps[strings.ToLower(key)]; trap != "" {
+		return nil, trap
+	}
 	for _, other := range kinds {
 		if s := other.lookup(key); s != nil {
-			return nil, fmt.Sprintf("is a unit of %s, and a %s is wanted: write for example %s", other.name, k.name, k.example)
+			return nil, fmt.Sprintf("is a unit of %s, not of %s: write for example %s", other.name, k.name, k.example)
 		}
 	}
 	return nil, fmt.Sprintf("is not a unit of %s known here: write %s", k.name, k.list())
 }
+
+// base gives the unit the quantity's type counts in.
+func (k *kind) base() *scale {
+	for _, s := range k.scales {
+		if s.offset == nil && s.factor.Cmp(one) == 0 {
+			return s
+		}
+	}
+	panic("quantity: " + k.name + " has no base unit")
+}
+
+var one = big.NewRat(1, 1)
 
 // lookup finds the unit whose spelling the key is.
 func (k *kind) lookup(key string) *scale {

@@ -39,13 +39,13 @@ func readNumber(s string) (n number, rest, problem string) {
 		}
 	}
 	if whole == "" && decimals == "" {
-		return n, "", "does not start with a number"
+		return n, "", "does not start with a number: write the number, then the unit"
 	}
 	if exponentAt(rest) {
 		return n, "", "has a power of ten in it: write the number out"
 	}
 	if len(whole)+len(decimals) > maxDigits {
-		return n, "", "has more digits than can be kept (15)"
+		return n, "", "has more than the 15 digits that can be kept: leave some off"
 	}
 	if decimals == "" {
 		if fraction, after, problem := readFraction(whole, rest); problem != "" || after != rest {
@@ -66,9 +66,7 @@ func readNumber(s string) (n number, rest, problem string) {
 		n.text += "." + decimals
 	}
 	n.value, _ = new(big.Rat).SetString(n.text)
-	if n.value.Sign() != 0 {
-		n.text = sign + n.text
-	}
+	n.text = sign + n.text // -0 keeps its sign: it may be the start of -0° 30′
 	if n.negative {
 		n.value.Neg(n.value)
 	}
@@ -90,7 +88,7 @@ func digits(s string) (front, rest string) {
 func checkDecimals(whole, mark, decimals, rest string) string {
 	switch {
 	case decimals == "":
-		return "has nothing after the decimal " + map[string]string{".": "point", ",": "comma"}[mark]
+		return "stops after the decimal mark: write the decimals or leave the mark off"
 	case rest != "" && (rest[0] == ',' || rest[0] == '.' && rest != "." && startsDigit(rest[1:])):
 		return "has more than one point or comma in the number: write it without thousands marks"
 	case mark == "," && len(decimals) == 3 && len(whole) <= 3 && strings.Trim(whole, "0") != "":
@@ -125,11 +123,11 @@ func readFraction(whole, rest string) (n number, after, problem string) {
 	under, okBottom := new(big.Rat).SetString(bottom)
 	switch {
 	case !okTop || !okBottom || len(top) > 4 || len(bottom) > 4:
-		return n, "", "has a fraction with too many digits"
+		return n, "", "has a fraction with more than 4 digits above or below the line: write it as a decimal"
 	case under.Sign() == 0:
-		return n, "", "has a fraction over zero"
+		return n, "", "has a fraction with zero below the line: check it"
 	case mixed && over.Cmp(under) >= 0:
-		return n, "", "has a fraction of one or more after a whole number"
+		return n, "", "has a fraction of one or more after a whole number: carry it over"
 	}
 	trim := func(s string) string {
 		if t := strings.TrimLeft(s, "0"); t != "" {
@@ -140,7 +138,7 @@ func readFraction(whole, rest string) (n number, after, problem string) {
 	n.fraction = true
 	n.value = over.Quo(over, under)
 	n.text = trim(top) + "/" + trim(bottom)
-	n.step = tenth(3) // a fraction is meant exactly; shops measure to a thousandth
+	n.step = thousandth
 	if mixed {
 		ahead, _ := new(big.Rat).SetString(whole)
 		n.value.Add(n.value, ahead)
@@ -148,6 +146,10 @@ func readFraction(whole, rest string) (n number, after, problem string) {
 	}
 	return n, after, ""
 }
+
+// thousandth is the step of a fraction: it is meant exactly, and nobody in a
+// shop measures finer than a thousandth of an inch.
+var thousandth = tenth(3)
 
 // tenth gives ten to the power of minus places.
 func tenth(places int) *big.Rat {

@@ -14,7 +14,7 @@ type reading struct {
 	text     string   // as written, in the house spelling
 	scale    *scale   // the unit, the finest when there are several
 	step     *big.Rat // one in the last digit written, in base units
-	fraction bool
+	fraction bool     // meant exactly: a fraction, or whole inches
 }
 
 // maxRunes is far more than any quantity needs; it keeps error sentences short.
@@ -43,7 +43,7 @@ func (k *kind) readParts(text string) (out reading, problem string) {
 	for rest := text; rest != ""; {
 		n, after, problem := readNumber(rest)
 		if problem != "" {
-			return out, problem + "; write for example " + k.example
+			return out, problem
 		}
 		unit := after
 		rest = ""
@@ -63,8 +63,11 @@ func (k *kind) readParts(text string) (out reading, problem string) {
 		}
 		out.add(n, s)
 	}
-	if nearest(out.base) < k.lowest {
-		return out, k.below
+	switch {
+	case k.unsigned && out.text[0] == '-':
+		return out, "has a minus sign, which a " + k.name + " never has: write it without"
+	case k.absolute && out.base.Sign() < 0:
+		return out, "is colder than absolute zero, -273.15 °C: check the number and the unit"
 	}
 	return out, ""
 }
@@ -107,7 +110,7 @@ func (k *kind) follow(place int, s *scale, n number, last bool) (int, string) {
 		}
 		size := new(big.Rat).Mul(n.value, s.factor)
 		if size.Cmp(k.chain[place].factor) >= 0 {
-			return here, fmt.Sprintf("has %s, which is more than one %s: carry it over", s.with(n.text), k.chain[place].symbol)
+			return here, fmt.Sprintf("has %s, a whole %s or more: carry it over", s.with(n.text), k.chain[place].symbol)
 		}
 	}
 	return here, ""
@@ -121,15 +124,20 @@ func (r *reading) add(n number, s *scale) {
 		if strings.HasPrefix(r.text, "-") {
 			value.Neg(value)
 		}
-		if len(printed) == 1 || printed[1] == '.' {
-			printed = "0" + printed
+		sixty := new(big.Rat).Quo(r.scale.factor, s.factor).Cmp(big.NewRat(60, 1)) == 0
+		if sixty && (len(printed) == 1 || printed[1] == '.') {
+			printed = "0" + printed // 1 h 05 min, but 2 d 3 h
 		}
 		r.text += " "
 	}
+	step := n.step
+	if n.whole && s.divided {
+		step = thousandth
+	}
 	r.base.Add(r.base, value)
 	r.text += s.with(printed)
-	r.scale, r.fraction = s, n.fraction
-	r.step = new(big.Rat).Mul(n.step, s.factor)
+	r.scale, r.fraction = s, n.fraction || n.whole && s.divided
+	r.step = new(big.Rat).Mul(step, s.factor)
 }
 
 // tidy brings the many ways of typing the same marks to one: plain spaces,
@@ -144,12 +152,12 @@ func tidy(s string) (string, error) {
 	return strings.Join(strings.Fields(marks.Replace(s)), " "), nil
 }
 
-// marks is used once a text; strings.Fields then knows the other spaces.
+// marks maps them; strings.Fields knows the many spaces.
 var marks = strings.NewReplacer(
 	"\u2212", "-", "\u2010", "-", "\u2011", "-", "\u2013", "-",
 	"\u2044", "/",
 	"½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅛", " 1/8", "⅜", " 3/8", "⅝", " 5/8", "⅞", " 7/8",
-	"\u2032", "′", "\u2033", "\"", "\u201d", "\"", "\u2019", "'",
+	"\u2033", "\"", "\u201d", "\"", "\u2019", "'",
 	"℃", "°C", "℉", "°F", "º", "°", "˚", "°", "\u03bc", "µ", "ℓ", "L",
 	"²", "2", "³", "3",
 	"\u200b", "", "\u2060", "", "\ufeff", "",

@@ -11,7 +11,8 @@ import (
 
 // Unit is one unit of the quantity Q, such as PoundForceFoot of Torque. Units
 // are made only in this package and can be compared with ==. The zero Unit
-// means no unit: Valid is false and a conversion to it is left out.
+// means that none was chosen: Valid is false, Written.In leaves the conversion
+// out, and Of, Count and Format take the base unit.
 type Unit[Q Measured] struct {
 	scale *scale
 }
@@ -21,6 +22,7 @@ type scale struct {
 	symbol  string
 	keys    []string // spellings accepted, as unitKey leaves them
 	anyCase bool     // capitals do not matter (never so with a metric prefix)
+	divided bool     // in halves and quarters, so that whole numbers are as exact as fractions
 	factor  *big.Rat
 	offset  *big.Rat // of the zero point, in this unit; nil but for °C and °F
 }
@@ -42,6 +44,12 @@ func newUnit[Q Measured](symbol, factor string, also ...string) Unit[Q] {
 // loose lets the unit be written in capitals or small letters.
 func (u Unit[Q]) loose() Unit[Q] {
 	u.scale.anyCase = true
+	return u
+}
+
+// inFractions says that the unit is divided into halves, quarters and so on.
+func (u Unit[Q]) inFractions() Unit[Q] {
+	u.scale.divided = true
 	return u
 }
 
@@ -112,7 +120,7 @@ func (u Unit[Q]) Of(n float64) Q {
 	if !ok {
 		return Q(n)
 	}
-	return Q(nearest(u.scale.toBase(r)))
+	return Q(nearest(u.orBase().toBase(r)))
 }
 
 // Count gives how many units q is. Not-a-number and infinities stay so.
@@ -121,7 +129,15 @@ func (u Unit[Q]) Count(q Q) float64 {
 	if !ok {
 		return float64(q)
 	}
-	return nearest(u.scale.fromBase(r))
+	return nearest(u.orBase().fromBase(r))
+}
+
+func (u Unit[Q]) orBase() *scale {
+	if u.scale == nil {
+		var q Q
+		return q.kind().base()
+	}
+	return u.scale
 }
 
 // Valid reports whether u is a unit at all.
@@ -143,8 +159,8 @@ func (u Unit[Q]) Format(q Q, digits int) string {
 	if !ok {
 		return "not known"
 	}
-	n := u.scale.fromBase(r)
-	return u.scale.with(significant(n, max(digits, 1)))
+	s := u.orBase()
+	return s.with(significant(s.fromBase(r), max(digits, 1)))
 }
 
 // with puts the symbol behind a number; the marks of angle stand close to it.
@@ -157,7 +173,12 @@ func (s *scale) with(number string) string {
 
 // significant prints r rounded to so many significant digits.
 func significant(r *big.Rat, digits int) string {
-	return fixed(r, digits-1-exponent(r))
+	places := digits - 1 - exponent(r)
+	text := fixed(r, places)
+	if rounded, _ := new(big.Rat).SetString(text); exponent(rounded) > exponent(r) {
+		text = fixed(r, places-1) // 9.99 became 10.0
+	}
+	return text
 }
 
 // exponent gives the power of ten of r's first digit, 0 for zero.

@@ -36,9 +36,9 @@ var (
 	Millimetre = newUnit[Length]("mm", "1/1000", "millimetre", "millimetres", "millimeter", "millimeters")
 	Micrometre = newUnit[Length]("µm", "1/1000000", "um")
 	Kilometre  = newUnit[Length]("km", "1000", "kilometre", "kilometres", "kilometer", "kilometers")
-	Inch       = newUnit[Length]("in", "0.0254", "\"", "inch", "inches").loose()
+	Inch       = newUnit[Length]("in", "0.0254", "\"", "inch", "inches").loose().inFractions()
 	Thou       = newUnit[Length]("thou", "0.0254/1000", "mil", "mils").loose()
-	Foot       = newUnit[Length]("ft", "0.3048", "'", "foot", "feet").loose()
+	Foot       = newUnit[Length]("ft", "0.3048", "'", "foot", "feet").loose().inFractions()
 	Mile       = newUnit[Length]("mi", "1609.344", "mile", "miles").loose()
 )
 
@@ -50,11 +50,10 @@ var (
 	Degree    = newUnit[Angle]("°", pi+"/180", "deg", "degree", "degrees").loose()
 	Arcminute = newUnit[Angle]("′", pi+"/10800", "arcmin")
 	Radian    = newUnit[Angle]("rad", "1", "radian", "radians")
-	Turn      = newUnit[Angle]("turn", pi+"*2", "turns", "rev").loose()
+	Turn      = newUnit[Angle]("turn", pi+"*2", "turns", "rev").loose().inFractions()
 )
 
-// Units of pressure. The inch of mercury is the conventional one, rounded to
-// seven digits in the table it comes from; the millimetre is a 25.4th of it.
+// Units of pressure. Mercury is the conventional one, of 13 595.1 kg/m³.
 var (
 	Pascal                           = newUnit[Pressure]("Pa", "1")
 	Hectopascal                      = newUnit[Pressure]("hPa", "100")
@@ -64,8 +63,8 @@ var (
 	Millibar                         = newUnit[Pressure]("mbar", "100")
 	PoundPerSquareInch               = newUnit[Pressure]("psi", "4.4482216152605/0.0254/0.0254", "lbf/in²", "lb/in²").loose()
 	KilogramForcePerSquareCentimetre = newUnit[Pressure]("kgf/cm²", "98066.5", "kg/cm²", "kp/cm²")
-	InchOfMercury                    = newUnit[Pressure]("inHg", "3386.389", "\"Hg").loose()
-	MillimetreOfMercury              = newUnit[Pressure]("mmHg", "133.3224")
+	InchOfMercury                    = newUnit[Pressure]("inHg", "25.4*13.5951*9.80665", "\"Hg").loose()
+	MillimetreOfMercury              = newUnit[Pressure]("mmHg", "13.5951*9.80665")
 )
 
 // Units of temperature.

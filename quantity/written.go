@@ -14,7 +14,7 @@ type Written[Q Measured] struct {
 	text     string  // "1 1/2 in"
 	unit     Unit[Q] // the finest when there are several
 	step     float64 // one in the last digit, in base units
-	fraction bool
+	fraction bool    // meant exactly
 }
 
 // ParseTorque and its neighbours read a number with its unit: "8 N·m",
