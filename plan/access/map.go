@@ -264,7 +264,7 @@ type Back struct {
 	After []string `yaml:"after,omitempty" json:"after,omitempty"`
 	// Still lists items that must still be off (conditions that repeat: must
 	// hold) while this is put back. Nil means the mirror of Needs.
-	Still []string `yaml:"still,omitempty" json:"still,omitempty"`
+	Still []string `yaml:"still,omitempty" json:"still,omitzero"`
 	// Ground asks for ride height: every repeating condition ended.
 	Ground bool `yaml:"ride_height,omitempty" json:"ride_height,omitempty"`
 	// BeforeFilling asks that this is back before any fluid goes in.
@@ -293,7 +293,7 @@ const (
 // Inspect and AccessOnly: out of the way by any way).
 type Work struct {
 	Action      Action           `yaml:"action" json:"action"`
-	Needs       []Need           `yaml:"needs,omitempty" json:"needs,omitempty"`
+	Needs       []Need           `yaml:"needs,omitempty" json:"needs,omitzero"`
 	Hands       string           `yaml:"hands,omitempty" json:"hands,omitempty"`
 	Minutes     Span             `yaml:"minutes" json:"minutes"`
 	Wait        *Wait            `yaml:"wait,omitempty" json:"wait,omitempty"`
