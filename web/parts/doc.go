@@ -23,7 +23,7 @@
 //	}
 //
 // Everything works without scripts and without inline styles. Generate after
-// changing a .templ file:
+// changing a .templ file, from the repository's root:
 //
-//	go tool -modfile=tools.mod templ generate -path web/parts
+//	go tool -modfile=tools.mod templ generate
 package parts

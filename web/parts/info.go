@@ -160,6 +160,19 @@ type ActionInfo struct {
 // Option is one choice of a field.
 type Option struct{ Value, Label string }
 
+// Options makes choices of value, label, value, label…; it panics on an odd
+// count.
+func Options(valuesAndLabels ...string) []Option {
+	if len(valuesAndLabels)%2 != 0 {
+		panic("parts: Options needs a label for every value")
+	}
+	var options []Option
+	for i := 0; i < len(valuesAndLabels); i += 2 {
+		options = append(options, Option{Value: valuesAndLabels[i], Label: valuesAndLabels[i+1]})
+	}
+	return options
+}
+
 // FieldInfo is one labelled input.
 type FieldInfo struct {
 	Name, Label string
