@@ -2,7 +2,7 @@
 // events, folded into a state from which every screen and page is derived.
 //
 // Start with [Event] (what is recorded), [Fold] (what it adds up to) and
-// [Act] (what a tap on a step records). The package reads no clock and keeps
+// [Action] (what a tap records, run by a [Book]). The package reads no clock and keeps
 // nothing: the host hands in a [Recorder] and a [Log].
 package job
 

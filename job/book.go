@@ -1,0 +1,93 @@
+package job
+
+import (
+	"context"
+	"errors"
+	"sync"
+)
+
+// A Book is the jobs of one host: a log, and who records in it. Its methods
+// are safe for many goroutines.
+type Book struct {
+	Log      Log
+	Recorder *Recorder
+
+	mu sync.Mutex // one action at a time: it acts on what it has read
+}
+
+// NewBook opens a book on a log.
+func NewBook(log Log, r *Recorder) *Book { return &Book{Log: log, Recorder: r} }
+
+// Start begins a job and gives its state. It wants a vehicle, a complaint or a
+// title at least.
+func (b *Book) Start(ctx context.Context, d Started) (*State, error) {
+	if d.Title == "" && d.Vehicle == "" && d.Complaint == "" {
+		return nil, refuse(CodeMissing, "Write which vehicle it is, or what is wrong with it.")
+	}
+	job := b.Recorder.NewID()
+	return b.Record(ctx, b.Recorder.Event(job, KindStarted, d))
+}
+
+// Load folds a job. A job that there is not is an Error with CodeUnknown.
+func (b *Book) Load(ctx context.Context, job string) (*State, error) {
+	events, err := b.Log.Events(ctx, job)
+	if err != nil {
+		return nil, err
+	}
+	if len(events) == 0 {
+		return nil, refuse(CodeUnknown, "There is no job %q here.", job)
+	}
+	return Fold(events)
+}
+
+// Do runs an action on a job as it is now. The state it gives is that after
+// the action; with an *Error it is the state as it stands, for showing. Events
+// of an action that says CodeAlready are kept.
+func (b *Book) Do(ctx context.Context, job string, a Action) (*State, error) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	s, err := b.Load(ctx, job)
+	if err != nil {
+		return nil, err
+	}
+	events, said := a(b.Recorder, s)
+	var known *Error
+	if said != nil && !errors.As(said, &known) {
+		return s, said
+	}
+	if len(events) == 0 {
+		return s, said
+	}
+	s, err = b.record(ctx, events)
+	if err != nil {
+		return nil, err
+	}
+	return s, said
+}
+
+// Record keeps events of one job, from wherever they come, and brings its
+// summary up to date. It gives the state after them.
+func (b *Book) Record(ctx context.Context, events ...Event) (*State, error) {
+	if len(events) == 0 {
+		return nil, refuse(CodeMissing, "There is nothing to record.")
+	}
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.record(ctx, events)
+}
+
+func (b *Book) record(ctx context.Context, events []Event) (*State, error) {
+	if _, err := b.Log.Append(ctx, events...); err != nil {
+		return nil, err
+	}
+	s, err := b.Load(ctx, events[0].Job)
+	if err != nil {
+		return nil, err
+	}
+	return s, b.Log.SetSummary(ctx, Summarise(s))
+}
+
+// Summaries lists jobs, most recently touched first.
+func (b *Book) Summaries(ctx context.Context, q Query) ([]Summary, error) {
+	return b.Log.Summaries(ctx, q)
+}

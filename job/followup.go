@@ -1,0 +1,132 @@
+package job
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"lastbolt/plan/access"
+)
+
+// A FollowUp is something to look at again because of what was opened.
+type FollowUp struct {
+	ID    string
+	Title string
+	Why   string // what was opened
+	// Due is a date; where the distance comes first it is an estimate, since
+	// nobody knows how far the vehicle is driven a day. Zero until what it
+	// looks at is closed.
+	Due       time.Time
+	Km        [2]int // after so many kilometres, low and high; 0 for no distance
+	Days      int
+	Estimated bool
+	Source    access.Source
+	Done      *FollowUpDone
+	DoneAt    time.Time
+	DoneBy    string
+}
+
+// DueText says when, in words: "after 50 to 100 km, about 27 Nov".
+func (f *FollowUp) DueText() string {
+	var text string
+	switch {
+	case f.Km[1] > f.Km[0]:
+		text = fmt.Sprintf("after %d to %d km", f.Km[0], f.Km[1])
+	case f.Km[0] > 0:
+		text = fmt.Sprintf("after %d km", f.Km[0])
+	case f.Days == 1:
+		text = "the next day, cold"
+	default:
+		text = fmt.Sprintf("after %d days", f.Days)
+	}
+	if f.Due.IsZero() {
+		return text
+	}
+	date := f.Due.Format("2 Jan 2006")
+	if f.Estimated {
+		return text + ", about " + date + " (the date is an estimate)"
+	}
+	return text + ", " + date
+}
+
+// KmADay is how far a vehicle is taken to be driven a day where a date has to
+// stand for a distance. It is an assumption, said so wherever a date is shown.
+const KmADay = 40
+
+// A look is one follow-up of one kind of joint. All are common practice of the
+// trade, without a source.
+type look struct {
+	id, title string
+	km        [2]int
+	days      int
+	named     bool // the title ends with the item's name
+}
+
+var looks = map[string][]look{
+	"coolant":        {{"level", "Coolant level, engine cold, after the first warm run", [2]int{}, 1, false}, {"leak", "Look for coolant at", [2]int{500, 500}, 0, true}},
+	"oil":            {{"level", "Oil level and a look at", [2]int{100, 100}, 0, true}},
+	"fuel":           {{"leak", "Look and smell for fuel at", [2]int{}, 1, true}},
+	"brake fluid":    {{"level", "Brake fluid level and a look at", [2]int{100, 100}, 0, true}},
+	"power steering": {{"level", "Power steering level and a look at", [2]int{100, 100}, 0, true}},
+	"gearbox oil":    {{"leak", "Look for gearbox oil at", [2]int{500, 500}, 0, true}},
+	"air intake":     {{"clamps", "Clamps seated at", [2]int{500, 500}, 0, true}},
+	"exhaust":        {{"blow", "Listen for blowing at", [2]int{500, 500}, 0, true}},
+	"belt":           {{"belt", "Look at the belt and its tension:", [2]int{500, 500}, 0, true}},
+	"guard":          {{"fixings", "Every fixing still in:", [2]int{500, 500}, 0, true}},
+	"wheel":          {{"torque", "Tighten the wheel again to the maker's value:", [2]int{50, 100}, 0, true}},
+	"steering":       {{"play", "Feel for play, and have the alignment checked:", [2]int{100, 100}, 0, true}},
+	"suspension":     {{"play", "Look and listen at", [2]int{100, 100}, 0, true}},
+	"brake":          {{"look", "Look at the brake:", [2]int{200, 200}, 0, true}},
+}
+
+// followUps makes the follow-ups of everything that was opened. Those of what
+// is still open have no date yet.
+func followUps(s *State, cycles []*cycle, closed map[string]FollowUpDone, by map[string]Event) []FollowUp {
+	var out []FollowUp
+	for _, c := range cycles {
+		if c.down.way == nil {
+			continue
+		}
+		for _, j := range c.down.way.Opens {
+			for _, l := range looks[j.Kind] {
+				f := l.followUp(c, j, s)
+				if d, ok := closed[f.ID]; ok {
+					f.Done, f.DoneAt, f.DoneBy = &d, by[f.ID].At, by[f.ID].By
+				}
+				at := slices.IndexFunc(out, func(o FollowUp) bool { return o.ID == f.ID })
+				if at < 0 {
+					out = append(out, f)
+				} else {
+					out[at] = f // opened more than once: the last time counts
+				}
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(x, y FollowUp) int { return x.Due.Compare(y.Due) })
+	return out
+}
+
+func (l look) followUp(c *cycle, j access.Joint, s *State) FollowUp {
+	f := FollowUp{
+		ID: c.item + "/" + slug(j.Kind) + "/" + l.id, Title: l.title, Why: c.down.Name + " was opened",
+		Km: l.km, Days: l.days, Source: access.CommonPractice,
+	}
+	if l.named {
+		f.Title += " " + c.down.Name
+	}
+	if c.up == nil {
+		return f
+	}
+	from := c.up.Finished
+	if s.Release != nil && s.Release.At.After(from) {
+		from = s.Release.At
+	}
+	days := l.days
+	if l.km[1] > 0 {
+		if n := (l.km[1] + KmADay - 1) / KmADay; days == 0 || n < days {
+			days, f.Estimated = n, true
+		}
+	}
+	f.Due = from.AddDate(0, 0, days)
+	return f
+}

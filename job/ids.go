@@ -1,0 +1,103 @@
+package job
+
+import (
+	"encoding/binary"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"io"
+	"sync"
+	"time"
+)
+
+// A Recorder makes events: it knows the time, who records, and makes ids. The
+// host gives it a clock and ids (see [IDs]). It is as safe for many goroutines
+// as these two are.
+type Recorder struct {
+	Now   func() time.Time
+	NewID func() string
+	By    string
+}
+
+// Event makes one event. It panics only when data cannot be written as JSON,
+// which no data type of this package can cause.
+func (r *Recorder) Event(job string, kind Kind, data any) Event {
+	var raw json.RawMessage
+	if data != nil {
+		b, err := json.Marshal(data)
+		if err != nil {
+			panic(fmt.Sprintf("job: %s: %v", kind, err))
+		}
+		raw = b
+	}
+	return Event{ID: r.NewID(), Job: job, Kind: kind, At: r.Now().UTC().Truncate(time.Millisecond), By: r.By, Data: raw}
+}
+
+// IDs makes sortable ids in the layout of a version 7 UUID (RFC 9562 section
+// 5.7): 48 bits of Unix milliseconds, then a counter of 12 bits, then 62
+// random bits. The ids of one IDs strictly rise, also when the clock stands
+// still or is set back. Safe for many goroutines.
+type IDs struct {
+	now    func() time.Time
+	random io.Reader
+
+	mu    sync.Mutex
+	last  uint64 // milliseconds of the last id
+	count uint64 // ids made in that millisecond, 12 bits
+}
+
+// NewIDs makes ids from a clock and a source of random bytes.
+func NewIDs(now func() time.Time, random io.Reader) *IDs {
+	return &IDs{now: now, random: random}
+}
+
+// After lets the following ids sort behind the id given, which may come from
+// another device or from before a restart. What is no id of ours is passed
+// over, and so is one more than a day ahead of the clock: one wrong clock must
+// not carry every other device along.
+func (g *IDs) After(id string) {
+	ms, count, ok := idTime(id)
+	if !ok {
+		return
+	}
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	if limit := g.now().Add(24 * time.Hour).UnixMilli(); limit >= 0 && ms > uint64(limit) {
+		return
+	}
+	if ms > g.last || ms == g.last && count > g.count {
+		g.last, g.count = ms, count
+	}
+}
+
+// New makes the next id. A source of random bytes that fails leaves zeros:
+// the id still sorts, and is unique on this device.
+func (g *IDs) New() string {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	ms := uint64(max(g.now().UnixMilli(), 0)) & (1<<48 - 1)
+	if ms > g.last {
+		g.last, g.count = ms, 0
+	} else if g.count++; g.count > 0xfff {
+		g.last, g.count = g.last+1, 0
+	}
+	var b [16]byte
+	_, _ = io.ReadFull(g.random, b[8:])
+	binary.BigEndian.PutUint64(b[:8], g.last<<16|0x7000|g.count)
+	b[8] = b[8]&0x3f | 0x80
+	t := hex.EncodeToString(b[:])
+	return t[:8] + "-" + t[8:12] + "-" + t[12:16] + "-" + t[16:20] + "-" + t[20:]
+}
+
+// idTime takes the milliseconds and the counter out of an id.
+func idTime(id string) (ms, count uint64, ok bool) {
+	if len(id) != 36 || id[8] != '-' || id[13] != '-' || id[14] != '7' {
+		return 0, 0, false
+	}
+	b, err := hex.DecodeString(id[:8] + id[9:13] + id[14:18])
+	if err != nil {
+		return 0, 0, false
+	}
+	v := binary.BigEndian.Uint64(b)
+	return v >> 16, v & 0xfff, true
+}

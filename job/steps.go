@@ -1,0 +1,312 @@
+package job
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"lastbolt/plan/access"
+	"lastbolt/plan/opening"
+)
+
+// maxCount is the most pieces one group is believed to have.
+const maxCount = 9999
+
+// step finds a step an event speaks of. One that no plan here knows is made,
+// so that nothing taken off is ever lost from view.
+func (b *builder) step(e Event, id string) *Step {
+	if st := b.byID[id]; st != nil {
+		return st
+	}
+	side, item, ok := strings.Cut(id, "/")
+	if !ok || item == "" || len(id) > 300 {
+		b.problem(e.ID, "it speaks of a step %.60q that there is not", id)
+		return nil
+	}
+	b.problem(e.ID, "it speaks of a step %q that no plan here knows; the step is kept beside the plan", id)
+	st := &Step{ID: id, Unplanned: true, Name: b.name(item)}
+	st.Item, _, _ = strings.Cut(item, "#")
+	switch side {
+	case "up":
+		st.Phase, st.Closes = opening.Up, true
+	case "down":
+		st.Phase, st.Opens = opening.Down, true
+	default:
+		st.Phase = opening.Bottom
+	}
+	st.Name = b.name(st.Item)
+	b.insert(st, "")
+	return st
+}
+
+func (b *builder) name(item string) string {
+	if it := b.s.Items[item]; it != nil && it.Name != "" {
+		return it.Name
+	}
+	if n := b.names[item]; n != "" {
+		return n
+	}
+	return item
+}
+
+var phaseRank = map[opening.Phase]int{opening.Down: 0, opening.Bottom: 1, opening.Up: 2}
+
+// insert places a step before the step named or, without one, at the end of
+// its phase; on the way up at the beginning, since what came off last goes on
+// first.
+func (b *builder) insert(st *Step, before string) {
+	b.byID[st.ID] = st
+	at := slices.IndexFunc(b.steps, func(o *Step) bool { return o.ID == before && before != "" })
+	if at < 0 {
+		rank := phaseRank[st.Phase]
+		at = slices.IndexFunc(b.steps, func(o *Step) bool {
+			if st.Phase == opening.Up {
+				return phaseRank[o.Phase] == rank && !o.IsDone()
+			}
+			return phaseRank[o.Phase] > rank
+		})
+	}
+	if at < 0 {
+		at = len(b.steps)
+	}
+	b.steps = slices.Insert(b.steps, at, st)
+}
+
+// planned puts a plan in force. What is finished stays finished as long as it
+// holds: where the plan opens again what was closed since, or closes again
+// what was opened again, the old step makes room for a new one.
+func (b *builder) planned(e Event, d Planned) {
+	b.take(d)
+	kept := slices.DeleteFunc(slices.Clone(b.steps), func(st *Step) bool {
+		return !st.IsDone() && st.Begun.IsZero() && !b.unplannedOpen(st)
+	})
+	b.openAlready(d, e)
+	old := b.byID
+	b.steps, b.byID = nil, map[string]*Step{}
+	isOpen := map[string]bool{}
+	for _, c := range b.cycles {
+		if c.up == nil {
+			isOpen[c.item] = true
+		}
+	}
+	fresh := b.planSteps(d, old, isOpen)
+	used := map[*Step]bool{}
+	for _, st := range fresh {
+		used[st] = true
+		b.byID[st.ID] = st
+	}
+	for _, st := range kept {
+		if used[st] {
+			continue
+		}
+		st.ID = b.freeID(st.ID)
+		b.byID[st.ID] = st
+	}
+	kept = slices.DeleteFunc(kept, func(st *Step) bool { return used[st] })
+	// Finished steps first, then the plan; what is begun, or owed outside the
+	// plan, waits in front of it.
+	b.steps = append(kept, fresh...)
+	slices.SortStableFunc(b.steps, func(x, y *Step) int { return phaseRank[x.Phase] - phaseRank[y.Phase] })
+}
+
+func (b *builder) wayBack(e Event, d Planned) {
+	b.s.TurnedBack = d.Why
+	if b.s.TurnedBack == "" {
+		b.s.TurnedBack = "turned back"
+	}
+	b.planned(e, d)
+}
+
+// take remembers the plan, its items and where they come from.
+func (b *builder) take(d Planned) {
+	s := b.s
+	plan := d.Plan
+	s.Plan, s.MapName, s.MapVersion, s.Invented, s.Already = &plan, d.MapName, d.MapVersion, d.Invented, d.Already
+	if d.MapID != "" {
+		s.MapID = d.MapID
+	}
+	for i := range d.Items {
+		it := d.Items[i]
+		s.Items[it.ID] = &it
+	}
+	if len(plan.Targets) > 0 {
+		s.Targets = nil
+		for _, t := range plan.Targets {
+			s.Targets = append(s.Targets, Target{Item: t.Item, Name: b.name(t.Item), Action: t.Action})
+		}
+	}
+}
+
+// unplannedOpen tells a step of something met along the way that is still to
+// be taken off or put back.
+func (b *builder) unplannedOpen(st *Step) bool {
+	if !st.Unplanned {
+		return false
+	}
+	return st.Opens || st.Closes && b.ring(st.Item) != nil
+}
+
+// openAlready gives a ring to what was off before the job and is put back by
+// the plan.
+func (b *builder) openAlready(d Planned, e Event) {
+	for _, a := range d.Already {
+		item, way, _ := strings.Cut(a, "/")
+		closes := slices.ContainsFunc(d.Plan.Steps, func(p opening.Step) bool { return p.Item == item && p.Phase == opening.Up })
+		if !closes || b.ring(item) != nil {
+			continue
+		}
+		st := b.newStep(opening.Step{ID: "down/" + item, Phase: opening.Down, Item: item, Name: b.name(item), Way: way})
+		st.Opens, st.Planned, st.Note = true, nil, "already so when the job began"
+		st.Finished = e.At
+		st.ID = b.freeID("before/" + item)
+		b.byID[st.ID] = st
+		b.cycles = append(b.cycles, &cycle{item: item, down: st})
+	}
+}
+
+// planSteps walks through the plan and decides, step by step, what is done
+// already.
+func (b *builder) planSteps(d Planned, old map[string]*Step, isOpen map[string]bool) []*Step {
+	var out []*Step
+	seen := map[string]bool{}
+	for _, p := range d.Plan.Steps {
+		if p.ID == "" || seen[p.ID] {
+			continue
+		}
+		seen[p.ID] = true
+		st := b.newStep(p)
+		st.Opens, st.Closes = direction(b.s.Items[p.Item], p, isOpen[p.Item])
+		was := old[p.ID]
+		holds := was != nil && (was.IsDone() || !was.Begun.IsZero())
+		if holds && was.IsDone() {
+			switch {
+			case st.Opens:
+				holds = isOpen[p.Item]
+			case st.Closes:
+				holds = !isOpen[p.Item]
+			}
+		}
+		if holds {
+			was.Planned, was.Expected = st.Planned, st.Expected
+			st = was
+		}
+		switch {
+		case st.Opens:
+			isOpen[p.Item] = true
+		case st.Closes:
+			isOpen[p.Item] = false
+		}
+		out = append(out, st)
+	}
+	return out
+}
+
+// direction tells whether a step opens or closes. A condition that repeats
+// goes to and fro on either side of the valley; all else opens on the way down
+// and closes on the way up.
+func direction(it *access.Item, p opening.Step, open bool) (opens, closes bool) {
+	switch {
+	case p.Action != "":
+		return false, false
+	case it != nil && it.Kind == access.Condition && it.Repeats:
+		return !open, open
+	case p.Phase == opening.Up:
+		return false, true
+	default:
+		return p.Phase == opening.Down, false
+	}
+}
+
+// freeID finds an id for a step that makes room for another.
+func (b *builder) freeID(id string) string {
+	for n := 1; ; n++ {
+		if b.byID[id] == nil {
+			return id
+		}
+		base, _, _ := strings.Cut(id, "@")
+		id = base + "@" + strconv.Itoa(n)
+	}
+}
+
+// newStep makes a step of the plan's, with what the map knows of it.
+func (b *builder) newStep(p opening.Step) *Step {
+	st := &Step{
+		ID: p.ID, Phase: p.Phase, Item: p.Item, Name: p.Name, Action: p.Action, Way: p.Way,
+		Planned: &p, AsideWay: p.Aside, Expected: p.Hand, InWayOf: p.Why,
+	}
+	if st.Name == "" {
+		st.Name = b.name(p.Item)
+	}
+	it := b.s.Items[p.Item]
+	if it == nil {
+		return st
+	}
+	st.Critical = it.Critical
+	if p.Action != "" {
+		for i := range it.Work {
+			if it.Work[i].Action == p.Action {
+				st.Hazards = it.Work[i].Hazards
+			}
+		}
+		return st
+	}
+	st.setWay(findWay(it, p.Way))
+	return st
+}
+
+func (st *Step) setWay(w *access.Way) {
+	if w == nil {
+		return
+	}
+	st.way, st.Hazards = w, w.Hazards
+	st.Groups, st.NoGroups = nil, w.Fasteners.None()
+	for _, f := range w.Fasteners.Items {
+		st.Groups = append(st.Groups, newGroup(f))
+	}
+}
+
+func newGroup(f access.Fastener) Group {
+	g := Group{ID: f.ID, Name: f.Name, Fastener: f, Want: f.Count, Loosen: f.Loosen, Replace: f.Replace}
+	if g.ID == "" {
+		g.ID = slug(f.Name)
+	}
+	if g.Name == "" {
+		g.Name = g.ID
+	}
+	return g
+}
+
+// findWay finds an item's way by its id; without an id, the only or first one.
+func findWay(it *access.Item, id string) *access.Way {
+	for i := range it.Ways {
+		if it.Ways[i].ID == id || id == "" {
+			return &it.Ways[i]
+		}
+	}
+	return nil
+}
+
+// slug makes a short id of a name: letters and digits of any script, in lower
+// case, joined by dashes.
+func slug(name string) string {
+	var out strings.Builder
+	gap := false
+	for _, r := range strings.ToLower(name) {
+		if !isWord(r) {
+			gap = out.Len() > 0
+			continue
+		}
+		if gap {
+			out.WriteByte('-')
+			gap = false
+		}
+		out.WriteRune(r)
+		if out.Len() > 40 {
+			break
+		}
+	}
+	if out.Len() == 0 {
+		return "thing"
+	}
+	return out.String()
+}
