@@ -1,6 +1,10 @@
 package job
 
-import "fmt"
+import (
+	"fmt"
+
+	"lastbolt/fault"
+)
 
 // Code is the machine's word for why something was not recorded.
 type Code string
@@ -25,6 +29,18 @@ type Error struct {
 }
 
 func (e *Error) Error() string { return e.Text }
+
+// Unwrap gives the same sentence as a fault, for callers that know only those.
+func (e *Error) Unwrap() error {
+	code := fault.Bad
+	switch e.Code {
+	case CodeUnknown:
+		code = fault.NotFound
+	case CodeAlready:
+		code = fault.Stale
+	}
+	return fault.New(code, "%s", e.Text)
+}
 
 func refuse(code Code, format string, a ...any) *Error {
 	return &Error{Code: code, Text: fmt.Sprintf(format, a...)}

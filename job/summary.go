@@ -2,34 +2,38 @@ package job
 
 import "time"
 
-// A Summary is the line a list of jobs shows. It is derived from the state.
+// A Summary is the line a list of jobs shows for one job. It is derived from
+// the job's events and kept only so that a list need not fold every job.
 type Summary struct {
 	ID        string    `json:"id"`
 	Title     string    `json:"title"`
-	Vehicle   string    `json:"vehicle,omitempty"`
 	VehicleID string    `json:"vehicle_id,omitempty"`
+	Vehicle   string    `json:"vehicle,omitempty"` // its name, as shown
 	Complaint string    `json:"complaint,omitempty"`
-	Stage     Stage     `json:"stage"`
-	Next      string    `json:"next,omitempty"` // what to do next, in a few words
-	Owed      int       `json:"owed"`           // rings open
-	Done      int       `json:"done"`
-	Total     int       `json:"total"`
-	ToGet     int       `json:"to_get"`       // lines of the shopping list still open
-	Due       time.Time `json:"due,omitzero"` // the earliest follow-up still open
-	DueText   string    `json:"due_text,omitempty"`
-	Paused    bool      `json:"paused,omitempty"`
-	Disputes  int       `json:"disputes,omitempty"`
+	Stage     string    `json:"stage,omitempty"`
+	Next      string    `json:"next,omitempty"`     // the next step, in words
+	Owed      int       `json:"owed,omitempty"`     // things that must still go back on
+	Due       time.Time `json:"due,omitzero"`       // the next thing due; zero is none
+	DueWhat   string    `json:"due_what,omitempty"` // what is due then
+	Touched   time.Time `json:"touched,omitzero"`   // the newest event
 	Started   time.Time `json:"started,omitzero"`
-	Touched   time.Time `json:"touched"`
-	Released  bool      `json:"released,omitempty"`
+	Released  time.Time `json:"released,omitzero"` // zero while the job is open
+	Paused    bool      `json:"paused,omitempty"`
+	Done      int       `json:"done,omitempty"` // steps done, of Total
+	Total     int       `json:"total,omitempty"`
+	ToGet     int       `json:"to_get,omitempty"`   // lines of the shopping list still open
+	Disputes  int       `json:"disputes,omitempty"` // records that differ, not settled
 }
 
 // Summarise makes the line of a job.
 func Summarise(s *State) Summary {
 	m := Summary{
-		ID: s.ID, Title: s.Title, Vehicle: s.Vehicle, VehicleID: s.VehicleID, Complaint: s.Complaint, Stage: s.Stage,
+		ID: s.ID, Title: s.Title, Vehicle: s.Vehicle, VehicleID: s.VehicleID, Complaint: s.Complaint, Stage: string(s.Stage),
 		Owed: len(s.Open), Done: s.Progress.Done, Total: s.Progress.Total, Paused: s.Pause != nil,
-		Started: s.Started, Touched: s.Touched, Released: s.IsReleased(),
+		Started: s.Started, Touched: s.Touched,
+	}
+	if s.Release != nil {
+		m.Released = s.Release.At
 	}
 	for i := range s.List {
 		if !s.List[i].Settled() {
@@ -44,7 +48,7 @@ func Summarise(s *State) Summary {
 	m.Next = nextText(s)
 	for _, f := range s.FollowUps {
 		if f.Done == nil && !f.Due.IsZero() && (m.Due.IsZero() || f.Due.Before(m.Due)) {
-			m.Due, m.DueText = f.Due, f.Title
+			m.Due, m.DueWhat = f.Due, f.Title
 		}
 	}
 	return m
