@@ -11,25 +11,27 @@ import (
 )
 
 // MergeHistory returns what must be added to have, the history of one document
-// by rising version, so that it holds every version in come too. Added versions
-// are numbered on from the end. Versions are the same when everything but the
-// number is. When both sides were edited (diverged) and ours was edited last,
-// it is added once more, so that it stays the newest.
+// by rising version, so that it holds every version in come too, as often as
+// come does. Added versions are numbered on from the end. Versions are the same
+// when everything but the number is. When both sides were edited (diverged) and
+// ours was edited last, it is added once more, so that it stays the newest.
 func MergeHistory(have, come []garage.Document) (add []garage.Document, diverged bool) {
-	slices.SortStableFunc(come, func(a, b garage.Document) int { return cmp.Compare(a.Version, b.Version) })
+	come = slices.SortedStableFunc(slices.Values(come), func(a, b garage.Document) int { return cmp.Compare(a.Version, b.Version) })
+	left := slices.Clone(have)
 	for _, d := range come {
-		known := func(k garage.Document) bool { return sameDocument(k, d) }
-		if !slices.ContainsFunc(have, known) && !slices.ContainsFunc(add, known) {
-			add = append(add, d)
+		i := slices.IndexFunc(left, func(k garage.Document) bool { return sameDocument(k, d) })
+		if i >= 0 {
+			left = slices.Delete(left, i, i+1)
+			continue
 		}
+		add = append(add, d)
 	}
 	if len(add) == 0 {
 		return nil, false
 	}
-	if len(have) > 0 {
-		ours := have[len(have)-1]
-		diverged = !slices.ContainsFunc(come, func(k garage.Document) bool { return sameDocument(k, ours) })
-		if diverged && ours.At.After(add[len(add)-1].At) {
+	diverged = len(left) > 0
+	if diverged {
+		if ours := have[len(have)-1]; ours.At.After(add[len(add)-1].At) {
 			add = append(add, ours)
 		}
 	}

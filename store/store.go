@@ -10,7 +10,9 @@
 package store
 
 import (
+	"cmp"
 	"context"
+	"slices"
 
 	"lastbolt/garage"
 	"lastbolt/job"
@@ -46,4 +48,42 @@ type Merged struct {
 	// Diverged names documents ("vehicle tern-1") that had been edited on both
 	// sides. Every version is kept; the one edited last is the newest.
 	Diverged []string
+}
+
+// Note adds what one document's history brought.
+func (m *Merged) Note(kind, id string, added int, diverged bool) {
+	m.Versions += added
+	if diverged {
+		m.Diverged = append(m.Diverged, kind+" "+id)
+	}
+}
+
+// Check returns the batch as it is stored, or what is wrong with it.
+func (b Batch) Check() (Batch, error) {
+	events, err := Events(b.Events)
+	if err != nil {
+		return b, err
+	}
+	documents := make([]garage.Document, len(b.Documents))
+	for i, d := range b.Documents {
+		if documents[i], err = Document(d); err != nil {
+			return b, err
+		}
+	}
+	return Batch{events, documents}, nil
+}
+
+// Histories groups the documents by kind and id, in order.
+func (b Batch) Histories() [][]garage.Document {
+	sorted := slices.SortedStableFunc(slices.Values(b.Documents), func(x, y garage.Document) int {
+		return cmp.Or(cmp.Compare(x.Kind, y.Kind), cmp.Compare(x.ID, y.ID), cmp.Compare(x.Version, y.Version))
+	})
+	var out [][]garage.Document
+	for i, d := range sorted {
+		if i == 0 || d.Kind != sorted[i-1].Kind || d.ID != sorted[i-1].ID {
+			out = append(out, nil)
+		}
+		out[len(out)-1] = append(out[len(out)-1], d)
+	}
+	return out
 }

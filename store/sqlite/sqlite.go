@@ -1,0 +1,210 @@
+// Package sqlite keeps everything in one folder: lastbolt.db, an SQLite
+// database in WAL mode, and files/, photos and clips named by the SHA-256 of
+// their content.
+//
+// Start with [Open]. [Store.Backup] copies a folder in use, [VerifyBackup] and
+// [Restore] bring a copy back, [Rescue] takes what can still be read out of a
+// damaged database. An event is acknowledged only once it is durably on disk:
+// the database runs with synchronous=FULL, so neither a killed process nor a
+// cut of power loses what was acknowledged, as far as the disk keeps its word.
+// The package never deletes or overwrites anything recorded.
+//
+// Writes go one after another through one connection, where callers wait in
+// turn; reads go through others and never wait for a write. Two processes may
+// work on one folder: SQLite keeps them apart, and [Store.Notice] says so.
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+	"time"
+
+	_ "modernc.org/sqlite" // the driver "sqlite"
+
+	"lastbolt/fault"
+	"lastbolt/store"
+)
+
+const (
+	databaseName = "lastbolt.db"
+	filesName    = "files"
+	readers      = 4
+)
+
+// applicationID marks our database files in their header (SQLite's
+// application_id pragma): "LBLT" in ASCII.
+const applicationID = 0x4c424c54
+
+// Options changes how a folder is opened. The zero value is right for a server.
+type Options struct {
+	// CheckFor bounds the look over the database's pages at the start; 0 means
+	// 50 ms, a negative time none at all. A large database is then not looked
+	// over to the end: [Store.Checked] tells, and [Store.Check] finishes it.
+	CheckFor time.Duration
+
+	migrations fs.FS  // tests only: other migrations than the embedded ones
+	pragmas    string // tests only: further settings for the connections
+}
+
+// A Store is an open folder. Close it when done.
+type Store struct {
+	dir     string
+	write   *sql.DB // one connection: callers queue for it in turn
+	read    *sql.DB
+	root    *os.Root // files/
+	lock    *lock
+	checked bool
+	text    statements
+}
+
+var _ store.Backend = (*Store)(nil)
+
+// Open opens the folder, which is made when it is not there, and brings its
+// database up to date; a copy of the database is put into copies/ before an
+// existing one is changed. The faults are ReadOnly, Full, Damaged, NewVersion
+// and Busy, and Bad for a folder that holds something else; each says how to
+// go on, and leaves the folder as it was.
+func Open(dir string, o Options) (*Store, error) {
+	if err := makeFolder(filepath.Join(dir, filesName)); err != nil {
+		return nil, err
+	}
+	s := &Store{dir: dir}
+	if err := s.open(o); err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	return s, nil
+}
+
+func (s *Store) open(o Options) (err error) {
+	ctx := context.Background()
+	if s.lock, err = takeLock(s.dir); err != nil {
+		return err
+	}
+	if s.root, err = os.OpenRoot(filepath.Join(s.dir, filesName)); err != nil {
+		return s.explain(err)
+	}
+	path := filepath.Join(s.dir, databaseName)
+	if err := looksRight(path); err != nil {
+		return err
+	}
+	if s.write, err = connect(path, o.pragmas, 1); err != nil {
+		return s.explain(err)
+	}
+	if s.checked, err = s.quickCheck(ctx, o.CheckFor); err != nil {
+		return err
+	}
+	if err := s.migrate(ctx, o.migrations); err != nil {
+		return err
+	}
+	if s.read, err = connect(path, o.pragmas+"&_pragma=query_only(1)", readers); err != nil {
+		return s.explain(err)
+	}
+	return s.prepare(ctx)
+}
+
+// connect returns a pool of at most n connections. Every setting is in the
+// data source name, so that each connection has it.
+func connect(path, more string, n int) (*sql.DB, error) {
+	name := (&url.URL{Scheme: "file", Opaque: escapePath(path)}).String() +
+		"?_pragma=busy_timeout(5000)&_pragma=journal_mode(wal)&_pragma=synchronous(full)" +
+		"&_pragma=foreign_keys(1)&_txlock=immediate" + more
+	db, err := sql.Open("sqlite", name)
+	if err != nil {
+		return nil, err
+	}
+	db.SetMaxOpenConns(n)
+	db.SetMaxIdleConns(n)
+	return db, nil
+}
+
+// escapePath writes a path for a file: URI, whose query begins at the first
+// question mark.
+func escapePath(path string) string {
+	return (&url.URL{Path: filepath.ToSlash(path)}).EscapedPath()
+}
+
+// Close ends all work on the folder.
+func (s *Store) Close() error {
+	var errs []error
+	errs = append(errs, s.text.close())
+	for _, db := range []*sql.DB{s.read, s.write} {
+		if db != nil {
+			errs = append(errs, db.Close())
+		}
+	}
+	if s.root != nil {
+		errs = append(errs, s.root.Close())
+	}
+	errs = append(errs, s.lock.release())
+	return errors.Join(errs...)
+}
+
+// Dir is the folder.
+func (s *Store) Dir() string { return s.dir }
+
+// Notice is a sentence for the person who starts a server when another process
+// has the folder open as well, and empty otherwise.
+func (s *Store) Notice() string {
+	if s.lock.ours {
+		return ""
+	}
+	return fmt.Sprintf("Another Lastbolt%s has the folder %s open too. Nothing gets lost that way, but a page shows what the other one saves only when it is loaded again.", s.lock.other(), s.dir)
+}
+
+// Checked reports whether the look over the database at the start got to the
+// end in its time.
+func (s *Store) Checked() bool { return s.checked }
+
+// Check looks over the whole database, page by page, and returns a Damaged
+// fault when something is wrong. It reads everything: minutes for gigabytes.
+func (s *Store) Check(ctx context.Context) error { return s.check(ctx, s.read) }
+
+func (s *Store) check(ctx context.Context, db *sql.DB) error {
+	var says string
+	if err := db.QueryRowContext(ctx, "PRAGMA quick_check(1)").Scan(&says); err != nil {
+		return s.explain(err)
+	}
+	if says != "ok" {
+		return s.damaged(errors.New(says))
+	}
+	return nil
+}
+
+func (s *Store) quickCheck(ctx context.Context, limit time.Duration) (whole bool, err error) {
+	if limit < 0 {
+		return false, nil
+	}
+	if limit == 0 {
+		limit = 50 * time.Millisecond
+	}
+	bounded, cancel := context.WithTimeout(ctx, limit)
+	defer cancel()
+	// Connect first: making a new database may take longer than the check.
+	if err := s.write.PingContext(ctx); err != nil {
+		return false, s.explain(err)
+	}
+	err = s.check(bounded, s.write)
+	if fault.Is(err, fault.Cancelled) {
+		return false, nil
+	}
+	return err == nil, err
+}
+
+// do runs f in one transaction on the writing connection.
+func (s *Store) do(ctx context.Context, f func(*sql.Tx) error) error {
+	tx, err := s.write.BeginTx(ctx, nil)
+	if err != nil {
+		return s.explain(err)
+	}
+	defer tx.Rollback() // does nothing once committed
+	if err := f(tx); err != nil {
+		return s.explain(err)
+	}
+	return s.explain(tx.Commit())
+}
