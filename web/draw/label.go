@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"math"
 	"sort"
 	"strconv"
 )
@@ -11,36 +12,92 @@ const (
 	labelPad    = 9  // from a knot's edge to its label
 	labelAir    = 2  // kept free around every label
 	labelStep   = 18 // from one staggered line to the next
-	labelSteps  = 5  // lines a label may move from its knot
+	labelNudge  = 10 // a label may stand this much off its knot's height without a lead line
+	labelSteps  = 7  // lines a label may move from its knot
 	leastLetter = 5  // a name is not cut shorter than this
 )
 
 // labels decides where each knot's label stands. The rule, knot by knot, the
 // most important first (now, in dispute, no return, the bottom, the ends, then
 // the longest steps): the whole name with its minutes beside the knot, on the
-// inner side of the valley, else on the outer; else without the minutes; else
-// staggered up or down with a lead line; else shortened the same ways; else
-// none, and the name is left to the link's title.
+// inner side of the valley, else on the outer, else staggered up or down by a
+// line or two with a lead line; else without the minutes, and staggered as far
+// as it takes; else shortened the same ways; else none, and the name is left to
+// the link's title.
 type labels struct {
 	plan  *plan
 	taken []Rect // knots, flags, and labels already placed
 	view  Rect
 }
 
+// labelRounds is how often the labels are laid out anew, each time with those
+// that came out short in the round before placed earlier. The best round counts.
+// Beyond labelCrowd knots some names are bound to be cut, and one round does.
+const (
+	labelRounds = 4
+	labelCrowd  = 32
+)
+
 // label returns the words and lead line of every site, by index.
 func (p *plan) label() [][]Shape {
+	var best [][]Shape
+	least := -1
+	early := map[int]bool{}
+	rounds := labelRounds
+	if len(p.sites) > labelCrowd {
+		rounds = 1
+	}
+	for range rounds {
+		out, short, faults := p.labelRound(p.byImportance(early))
+		if least < 0 || faults < least {
+			best, least = out, faults
+		}
+		if faults == 0 {
+			break
+		}
+		for _, i := range short {
+			early[i] = true
+		}
+	}
+	return best
+}
+
+// labelRound places the labels in the given order. It returns also the sites
+// whose name is cut or missing, and how bad that is.
+func (p *plan) labelRound(order []int) (out [][]Shape, short []int, faults int) {
 	l := labels{plan: p, view: Rect{2, 2, p.width - 2, p.height - 2}}
 	for _, s := range p.sites {
 		l.taken = append(l.taken, s.reach())
 	}
-	out := make([][]Shape, len(p.sites))
-	for _, i := range p.byImportance() {
-		out[i] = l.put(p.sites[i])
+	out = make([][]Shape, len(p.sites))
+	for _, i := range order {
+		s := p.sites[i]
+		out[i] = l.put(s)
+		switch {
+		case s.Label == "" || says(out[i], s.Label):
+			continue
+		case out[i] == nil:
+			faults += 3
+		default:
+			faults++
+		}
+		short = append(short, i)
 	}
-	return out
+	return out, short, faults
 }
 
-func (p *plan) byImportance() []int {
+func says(shapes []Shape, label string) bool {
+	for _, s := range shapes {
+		if s.Text == label {
+			return true
+		}
+	}
+	return false
+}
+
+// byImportance is the order in which labels take their places; those in early
+// come before others of the ends and the rest.
+func (p *plan) byImportance(early map[int]bool) []int {
 	order := make([]int, len(p.sites))
 	for i := range order {
 		order[i] = i
@@ -54,10 +111,12 @@ func (p *plan) byImportance() []int {
 			return 1
 		case s.noReturn, s.bottom:
 			return 2
-		case i == 0, i == len(p.sites)-1:
+		case early[i]:
 			return 3
+		case i == 0, i == len(p.sites)-1:
+			return 4
 		}
-		return 4
+		return 5
 	}
 	sort.SliceStable(order, func(a, b int) bool {
 		i, j := order[a], order[b]
@@ -89,8 +148,11 @@ func (l *labels) put(s site) []Shape {
 	if s.Label == "" {
 		return nil
 	}
-	for _, w := range s.wordings() {
+	for i, w := range s.wordings() {
 		for _, pos := range s.positions() {
+			if i == 0 && math.Abs(pos.offset) > 2*labelStep {
+				continue // close without its minutes says more than far off with them
+			}
 			if shapes, ok := l.try(s, w, pos); ok {
 				return shapes
 			}
@@ -138,15 +200,20 @@ type position struct {
 	offset float64 // of the line, downwards
 }
 
+// led reports whether the label stands so far off that a line leads to it.
+func (p position) led() bool { return p.offset > labelNudge || p.offset < -labelNudge }
+
 func (s site) positions() []position {
 	if s.bottom {
 		return []position{{below: true}, {right: true, offset: -labelStep}, {offset: -labelStep}}
 	}
 	inner := !s.up
-	out := []position{{right: inner}, {right: !inner}}
+	out := []position{{right: inner}, {right: inner, offset: -5}, {right: inner, offset: -labelNudge}}
+	out = append(out, position{right: !inner}, position{right: !inner, offset: 5}, position{right: !inner, offset: labelNudge})
 	for k := 1; k <= labelSteps; k++ {
 		d := float64(k * labelStep)
-		out = append(out, position{right: inner, offset: -d}, position{right: !inner, offset: d})
+		out = append(out, position{right: inner, offset: -d}, position{right: !inner, offset: d},
+			position{right: !inner, offset: -d}, position{right: inner, offset: d})
 	}
 	return out
 }
@@ -157,7 +224,7 @@ func (l *labels) try(s site, w wording, pos position) ([]Shape, bool) {
 	if !box.within(l.view) || l.plan.curve.touches(box.grow(labelAir)) || l.isTaken(box.grow(labelAir)) {
 		return nil, false
 	}
-	if pos.offset == 0 {
+	if !pos.led() {
 		l.taken = append(l.taken, box)
 		return words, true
 	}
@@ -183,7 +250,7 @@ func (l *labels) isTaken(r Rect) bool {
 func (s site) words(w wording, pos position) ([]Shape, Rect) {
 	base := s.at.Y + pos.offset + labelSize*(textAbove-textBelow)/2 - 1
 	away := s.r + labelPad
-	if pos.offset != 0 {
+	if pos.led() {
 		away = 5
 	}
 	width := w.width()
@@ -191,7 +258,7 @@ func (s site) words(w wording, pos position) ([]Shape, Rect) {
 	switch {
 	case pos.below:
 		left = s.at.X - width/2
-		base = s.at.Y + s.r + labelPad + labelSize*textAbove - 2
+		base = s.at.Y + s.r + labelPad + labelSize*textAbove + 4
 	case !pos.right:
 		left = s.at.X - away - width
 	}

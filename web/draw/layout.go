@@ -25,8 +25,12 @@ func (v Valley) Layout() Picture {
 		pic.Class = "valley-wide"
 		words = p.label()
 	}
+	if p.scale < 0.6 {
+		pic.Class += " is-tight"
+	}
 	taps := p.taps(v.Wide, words)
-	for i, s := range p.sites {
+	for _, i := range p.drawingOrder() {
+		s := p.sites[i]
 		g := Group{Name: s.name(), Shapes: append(s.shapes(), words[i]...)}
 		if taps[i] != (Rect{}) {
 			g.Href, g.Hit = s.Href, taps[i]
@@ -34,6 +38,20 @@ func (v Valley) Layout() Picture {
 		pic.Groups = append(pic.Groups, g)
 	}
 	return pic
+}
+
+// drawingOrder is left to right, but for the box and the step in hand, which
+// are drawn last, over neighbours that stand close.
+func (p *plan) drawingOrder() []int {
+	var order, last []int
+	for i, s := range p.sites {
+		if s.bottom || s.State == Now {
+			last = append(last, i)
+		} else {
+			order = append(order, i)
+		}
+	}
+	return append(order, last...)
 }
 
 // taps are the areas that answer a tap, by site. On a strip they are upright

@@ -58,7 +58,7 @@ type Group struct {
 // 0…Width and 0…Height.
 type Picture struct {
 	Width, Height float64
-	Class         string // valley-strip or valley-wide
+	Class         string // valley-strip or valley-wide; is-tight where knots stand close
 	Title         string // the picture in a sentence
 	Desc          string // the same at more length
 	Groups        []Group

@@ -5,7 +5,7 @@ import "math"
 // Sizes of a picture where the caller gives none, CSS pixels.
 const (
 	stripWidth  = 366 // a 390 px phone less its margins
-	stripHeight = 88
+	stripHeight = 80
 	wideWidth   = 1120
 )
 
@@ -38,12 +38,15 @@ func sane(x, fallback float64) float64 {
 // y by the curve.
 func (v Valley) place() plan {
 	p := plan{width: sane(v.Width, stripWidth), height: sane(v.Height, stripHeight)}
-	margin, top, foot := 16.0, 22.0, 14.0
+	margin, top, foot := 16.0, 15.0, 13.0
+	if v.NoReturn == 0 && len(v.Down) > 0 {
+		top = 26 // room for a flag on the highest knot
+	}
 	if v.Wide {
 		p.width = max(sane(v.Width, wideWidth), 320)
 		n := float64(max(len(v.Down), len(v.Up)))
-		p.height = max(sane(v.Height, min(240+12*n, 640)), 160)
-		margin, top, foot = 20, 30, 44
+		p.height = max(sane(v.Height, min(250+12*n, 660)), 160)
+		margin, top, foot = 20, 30, 60
 	}
 	left, right := margin, p.width-margin
 	downGaps, upGaps := v.gaps(v.Down), v.gaps(v.Up)
@@ -126,11 +129,15 @@ func (p *plan) size(wide bool) {
 		a, b := p.sites[i-1], p.sites[i]
 		d := math.Hypot(b.at.X-a.at.X, b.at.Y-a.at.Y)
 		if a.bottom || b.bottom {
-			d -= 6 // the box is wider than a knot
+			continue // the box is drawn over a neighbour that stands close
 		}
 		gap = min(gap, d)
 	}
-	p.scale = min(max(gap/20, 0.22), 1)
+	least := 0.3
+	if wide {
+		least = 0.45
+	}
+	p.scale = min(max(gap/18, least), 1)
 	for i := range p.sites {
 		p.sites[i].r = p.radius(p.sites[i])
 	}

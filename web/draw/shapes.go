@@ -1,5 +1,9 @@
 package draw
 
+// leastTick is the smallest radius, in CSS pixels, at which a tick inside a
+// knot can be seen.
+const leastTick = 4.5
+
 // shapes draws one knot without its label.
 func (s site) shapes() []Shape {
 	var out []Shape
@@ -14,7 +18,11 @@ func (s site) shapes() []Shape {
 	case Now:
 		return append(out, c("now", s.r), c("core", s.r*0.5))
 	case Done:
-		return append(out, c("done", s.r), s.tick("tick"))
+		out = append(out, c("done", s.r))
+		if s.r < leastTick {
+			return out // a tick would only blur: filled says done
+		}
+		return append(out, s.tick("tick"))
 	case Aside:
 		return append(out, Shape{Kind: Path, Class: "aside", Closed: true, Points: []Point{
 			s.from(0, -1), s.from(0.95, 0.8), s.from(-0.95, 0.8)}})

@@ -107,7 +107,8 @@ type CautionInfo struct {
 	Source string // document, or "common practice, no source"
 }
 
-// Fact is one line of a list of facts.
+// Fact is one line of a list of facts. With Source Unknown leave Value empty:
+// the mark says it.
 type Fact struct {
 	Label, Value string
 	Source       Source // NoSource prints no mark

@@ -94,10 +94,20 @@ func (f FieldInfo) rows() string {
 }
 
 func pageClass(p PageInfo) string {
-	if p.Reading {
+	switch {
+	case p.Reading:
 		return "page is-reading"
+	case p.Focus:
+		return "page is-focus"
 	}
 	return "page"
+}
+
+func topClass(p PageInfo) string {
+	if p.Focus {
+		return "top is-focus"
+	}
+	return "top"
 }
 
 func idleMinutes(p PageInfo) string {

@@ -1,7 +1,29 @@
 // What the pages gain when scripts run. Every page works without: these only
-// add to plain links and forms. See the package comment of web/ui for the
-// data-attributes.
+// add to plain links and forms. Each part says which data-attributes it reads;
+// the package comment of web/ui lists them all.
+import { awake } from "./awake";
+import { hold } from "./hold";
+import { idle } from "./idle";
+import { keys } from "./keys";
+import { live } from "./live";
+import { once } from "./once";
+import { photos } from "./photo";
+import { share } from "./share";
+import { speak } from "./speak";
 import { theme } from "./theme";
+import { timers } from "./timers";
+import { toasts } from "./toast";
 
 document.documentElement.classList.add("live");
 theme();
+once(); // before hold and photos: they send forms themselves
+hold();
+photos();
+keys();
+speak();
+share();
+idle();
+awake();
+timers();
+live();
+toasts();

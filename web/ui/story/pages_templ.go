@@ -207,7 +207,7 @@ func danger(p parts.PageInfo) templ.Component {
 				}
 				templ_7745c5c3_Err = parts.Facts([]parts.Fact{
 					{Label: "Stands", Value: "2, rated for the axle"},
-					{Label: "Points", Value: "not known", Source: parts.Unknown, Note: "vehicle's handbook"},
+					{Label: "Points", Source: parts.Unknown, Note: "vehicle's handbook"},
 				}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err

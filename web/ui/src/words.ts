@@ -1,0 +1,43 @@
+// How units and signs are said aloud. A voice left alone reads "N·m" as
+// "N dot m" or "nanometre", and lbf·ft as letters.
+
+const units: [RegExp, string][] = [
+  [/\blbf[·.\- ]?ft\b/g, "pound feet"],
+  [/\blbf[·.\- ]?in\b/g, "pound inches"],
+  [/\bkgf[·.\- ]?m\b/g, "kilogram metres"],
+  [/\bkgf[·.\- ]?cm\b/g, "kilogram centimetres"],
+  [/\bcN[·.]?m\b/g, "centi newton metres"],
+  [/\bN[·.]?m\b/g, "newton metres"],
+  [/\bkPa\b/g, "kilopascal"],
+  [/\bpsi\b/g, "P S I"],
+  [/(\d)\s*mm\b/g, "$1 millimetres"],
+  [/(\d)\s*cm\b/g, "$1 centimetres"],
+  [/(\d)\s*mL\b/g, "$1 millilitres"],
+  [/(\d)\s*km\b/g, "$1 kilometres"],
+  [/(\d)\s*min\b/g, "$1 minutes"],
+  [/(\d)\s*L\b/g, "$1 litres"],
+  [/(\d)\s*N\b/g, "$1 newtons"],
+  [/(\d)\s*kg\b/g, "$1 kilograms"],
+  [/(\d)\s*in\b(?! (?:the|a|an|its|each|line|place|tray|order)\b)/g, "$1 inches"],
+  [/(\d)\s*°C/g, "$1 degrees Celsius"],
+  [/(\d)\s*°F/g, "$1 degrees Fahrenheit"],
+  [/(\d)\s*°/g, "$1 degrees"],
+];
+
+const signs: [RegExp, string][] = [
+  [/\bM(\d+(?:\.\d+)?)\s*×\s*(\d)/g, "M $1 by $2"],
+  [/\bM(\d)/g, "M $1"],
+  [/\bO-ring/g, "oh ring"],
+  [/\bconv\./g, "converted"],
+  [/(\d)\s*×/g, "$1 times"],
+  [/×/g, "by"],
+  [/÷/g, "divided by"],
+  [/\s·\s/g, ", "],
+  [/(\d),(\d)/g, "$1.$2"],
+];
+
+/** The text as it should be spoken. */
+export function spoken(text: string): string {
+  for (const [pattern, words] of [...units, ...signs]) text = text.replace(pattern, words);
+  return text.replace(/\s+/g, " ").trim();
+}
