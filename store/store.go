@@ -64,6 +64,13 @@ func (b Batch) Check() (Batch, error) {
 	if err != nil {
 		return b, err
 	}
+	seen := make(map[string]int, len(events))
+	for i, e := range events {
+		if before, twice := seen[e.ID]; twice && !Same(events[before], e) {
+			return b, Contradiction(e)
+		}
+		seen[e.ID] = i
+	}
 	documents := make([]garage.Document, len(b.Documents))
 	for i, d := range b.Documents {
 		if documents[i], err = Document(d); err != nil {
