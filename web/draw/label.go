@@ -132,14 +132,15 @@ func (p *plan) byImportance(early map[int]bool) []int {
 type wording struct {
 	name, minutes string
 	bold          bool
+	width         float64 // of both with the gap between
 }
 
-func (w wording) width() float64 {
-	width := TextWidth(w.name, labelSize, w.bold)
-	if w.minutes != "" {
-		width += minuteGap + TextWidth(w.minutes, labelSize, false)
+func newWording(name, minutes string, bold bool) wording {
+	w := wording{name, minutes, bold, TextWidth(name, labelSize, bold)}
+	if minutes != "" {
+		w.width += minuteGap + TextWidth(minutes, labelSize, false)
 	}
-	return width
+	return w
 }
 
 const minuteGap = 6
@@ -148,8 +149,9 @@ func (l *labels) put(s site) []Shape {
 	if s.Label == "" {
 		return nil
 	}
+	positions := s.positions()
 	for i, w := range s.wordings() {
-		for _, pos := range s.positions() {
+		for _, pos := range positions {
 			if i == 0 && math.Abs(pos.offset) > 2*labelStep {
 				continue // close without its minutes says more than far off with them
 			}
@@ -173,14 +175,14 @@ func (s site) wordings() []wording {
 		} else {
 			text += " min"
 		}
-		out = append(out, wording{s.Label, text, bold})
+		out = append(out, newWording(s.Label, text, bold))
 	}
-	out = append(out, wording{s.Label, "", bold})
+	out = append(out, newWording(s.Label, "", bold))
 	full := TextWidth(s.Label, labelSize, bold)
 	for _, share := range []float64{0.75, 0.5, 0.3} {
 		width := min(full*share, 260*share)
 		if short := shorten(s.Label, labelSize, bold, width, leastLetter); short != "" && short != out[len(out)-1].name {
-			out = append(out, wording{short, "", bold})
+			out = append(out, newWording(short, "", bold))
 		}
 	}
 	return out
@@ -220,20 +222,21 @@ func (s site) positions() []position {
 
 // try places the label if it meets nothing, and keeps its room.
 func (l *labels) try(s site, w wording, pos position) ([]Shape, bool) {
-	words, box := s.words(w, pos)
+	left, base := s.start(w, pos)
+	box := Rect{left, base - textAbove*labelSize, left + w.width, base + textBelow*labelSize}
 	if !box.within(l.view) || l.plan.curve.touches(box.grow(labelAir)) || l.isTaken(box.grow(labelAir)) {
 		return nil, false
 	}
 	if !pos.led() {
 		l.taken = append(l.taken, box)
-		return words, true
+		return w.shapes(left, base), true
 	}
 	lead, strip := s.lead(pos)
 	if l.isTaken(strip) {
 		return nil, false
 	}
 	l.taken = append(l.taken, box, strip)
-	return append([]Shape{lead}, words...), true
+	return append([]Shape{lead}, w.shapes(left, base)...), true
 }
 
 func (l *labels) isTaken(r Rect) bool {
@@ -245,31 +248,33 @@ func (l *labels) isTaken(r Rect) bool {
 	return false
 }
 
-// words sets the label: name, then minutes. Staggered labels stand above or
-// below the knot's own x, beside the lead line.
-func (s site) words(w wording, pos position) ([]Shape, Rect) {
-	base := s.at.Y + pos.offset + labelSize*(textAbove-textBelow)/2 - 1
+// start is where the label's text begins, on its baseline. Staggered labels
+// stand above or below the knot's own x, beside the lead line.
+func (s site) start(w wording, pos position) (left, base float64) {
+	base = s.at.Y + pos.offset + labelSize*(textAbove-textBelow)/2 - 1
 	away := s.r + labelPad
 	if pos.led() {
 		away = 5
 	}
-	width := w.width()
-	left := s.at.X + away
 	switch {
 	case pos.below:
-		left = s.at.X - width/2
-		base = s.at.Y + s.r + labelPad + labelSize*textAbove + 4
-	case !pos.right:
-		left = s.at.X - away - width
+		return s.at.X - w.width/2, s.at.Y + s.r + labelPad + labelSize*textAbove + 4
+	case pos.right:
+		return s.at.X + away, base
 	}
+	return s.at.X - away - w.width, base
+}
+
+// shapes sets the label: name, then minutes.
+func (w wording) shapes(left, base float64) []Shape {
 	text := func(class, words string, x float64, bold bool) Shape {
 		return Shape{Kind: Words, Class: class, Text: words, At: Point{x, base}, Size: labelSize, Bold: bold}
 	}
 	shapes := []Shape{text("name", w.name, left, w.bold)}
 	if w.minutes != "" {
-		shapes = append(shapes, text("min", w.minutes, left+width-TextWidth(w.minutes, labelSize, false), false))
+		shapes = append(shapes, text("min", w.minutes, left+w.width-TextWidth(w.minutes, labelSize, false), false))
 	}
-	return shapes, Rect{left, base - textAbove*labelSize, left + width, base + textBelow*labelSize}
+	return shapes
 }
 
 // lead is the line from the knot to a staggered label, and the room it takes.
