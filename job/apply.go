@@ -144,13 +144,21 @@ func (b *builder) finish(e Event, d StepDone, aside bool) {
 		b.open(st)
 	case st.Closes:
 		b.close(e, st)
+	case st.Fluid != "":
+		b.out[st.Fluid] = false
 	}
 	b.autoWait(e, st)
 }
 
 func (b *builder) open(st *Step) {
-	if b.ring(st.Item) == nil {
-		b.cycles = append(b.cycles, &cycle{item: st.Item, down: st})
+	if b.ring(st.Item) != nil {
+		return
+	}
+	b.cycles = append(b.cycles, &cycle{item: st.Item, down: st})
+	if st.way != nil {
+		for _, f := range st.way.Fluids.Items {
+			b.out[f.Name] = true
+		}
 	}
 }
 
@@ -322,7 +330,7 @@ func workID(t Target) string {
 	if a == "" {
 		a = access.AccessOnly
 	}
-	return "work/" + t.Key() + "/" + string(a)
+	return "work/" + t.Key() + "/" + slug(string(a))
 }
 
 // Key names the target: its item or, without a map, its name made short.

@@ -159,6 +159,17 @@ func (b *builder) ensureClosing() {
 			Unplanned: true, Critical: c.down.Critical, Way: c.down.Way, AsideWay: c.down.AsideWay, way: c.down.way, Hazards: c.down.Hazards}
 		b.insert(st, "")
 	}
+	for _, fluid := range sortedKeys(b.out) {
+		if !b.out[fluid] {
+			continue
+		}
+		b.s.Drained = append(b.s.Drained, fluid)
+		if !slices.ContainsFunc(b.steps, func(st *Step) bool { return st.Fluid == fluid && !st.IsDone() }) {
+			st := &Step{ID: b.freeID("up/fill-" + slug(fluid)), Phase: opening.Up, Name: fluid, Fluid: fluid, Unplanned: true}
+			b.byID[st.ID] = st
+			b.steps = append(b.steps, st) // what is filled early runs out again
+		}
+	}
 }
 
 // carryCounts tells each closing step what came out, and pairs it with the
@@ -287,6 +298,8 @@ func (b *builder) statuses() {
 		case st.Closes && st.Phase == opening.Up && open[st.Item]:
 			st.Status = Owed
 			open[st.Item] = false // only the next step that closes it
+		case st.Fluid != "" && b.out[st.Fluid]:
+			st.Status = Owed
 		default:
 			st.Status = ToCome
 		}
@@ -312,7 +325,7 @@ func (b *builder) next() *Step {
 		return begun
 	}
 	for _, st := range b.steps {
-		if !st.IsDone() && (!st.Closes || b.ring(st.Item) != nil) {
+		if !st.IsDone() && (!st.Closes || b.ring(st.Item) != nil) && (st.Fluid == "" || b.out[st.Fluid]) {
 			return st
 		}
 	}
@@ -322,7 +335,7 @@ func (b *builder) next() *Step {
 // noReturn is where the first step stands that leaves the vehicle where it is.
 func (b *builder) noReturn() int {
 	for i, st := range b.steps {
-		if it := b.s.Items[st.Item]; st.Opens && it != nil && it.Immobile {
+		if it := b.s.Items[st.Item]; st.Opens && st.Phase == opening.Down && it != nil && it.Immobile && !it.Repeats {
 			return i
 		}
 	}
@@ -361,7 +374,7 @@ func stage(s *State) Stage {
 	var began, work, undone bool
 	for _, st := range s.Steps {
 		began = began || st.IsDone() || st.Unfinished()
-		undone = undone || !st.IsDone() && !st.Closes
+		undone = undone || !st.IsDone() && st.Opens && st.Phase == opening.Down
 		if st.Phase == opening.Bottom {
 			work = work || st.IsDone()
 		}
@@ -379,7 +392,7 @@ func stage(s *State) Stage {
 		return StageWork
 	case undone:
 		return StageApart
-	case len(s.Open) > 0:
+	case len(s.Open)+len(s.Drained) > 0:
 		return StageBack
 	case len(s.OpenTests()) > 0:
 		return StageProve

@@ -55,7 +55,7 @@ type builder struct {
 	read    map[string][]Reading
 	closed  map[string]FollowUpDone
 	closedM map[string]Event
-	already []string
+	out     map[string]bool // fluids let out and not filled
 }
 
 // A cycle is one time that something was off: from the step that opened it to
@@ -73,7 +73,7 @@ func newBuilder(job string) *builder {
 		},
 		byID: map[string]*Step{}, names: map[string]string{}, chosen: map[string]Resolved{},
 		explain: map[string]CountExplained{}, read: map[string][]Reading{},
-		closed: map[string]FollowUpDone{}, closedM: map[string]Event{},
+		closed: map[string]FollowUpDone{}, closedM: map[string]Event{}, out: map[string]bool{},
 	}
 }
 

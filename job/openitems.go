@@ -49,6 +49,15 @@ func (s *State) openRings() []OpenItem {
 		}
 		out = append(out, OpenItem{Kind: "ring", Text: text, Step: r.Up, Blocks: true})
 	}
+	for _, fluid := range s.Drained {
+		o := OpenItem{Kind: "ring", Text: capital(fluid) + " was let out and is not filled yet.", Blocks: true}
+		for _, st := range s.Steps {
+			if st.Fluid == fluid && !st.IsDone() {
+				o.Step = st.ID
+			}
+		}
+		out = append(out, o)
+	}
 	for _, st := range s.Begun {
 		if !st.Closes || s.Ring(st.Item) == nil { // a ring speaks for itself
 			out = append(out, OpenItem{Kind: "ring", Text: st.Name + " was begun and not finished.", Step: st.ID, Blocks: true})

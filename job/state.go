@@ -71,8 +71,9 @@ type State struct {
 	NoReturn int // index in Steps of the first after which it cannot be driven, -1
 	Begun    []*Step
 	// Open is what is off or aside now, and conditions that hold: the rings
-	// owed, latest opened first.
+	// owed, latest opened first. Drained are fluids let out and not filled.
 	Open        []Ring
+	Drained     []string
 	Differences []Difference // counts that do not agree, explained or not
 	Conflicts   []Conflict
 	Troubles    []Trouble
@@ -116,31 +117,34 @@ type Step struct {
 	Way       string
 	Planned   *opening.Step // nil for what no plan foresaw
 	Unplanned bool
+	Condition bool // a state of the vehicle: raised, cold, battery off
 	// Opens says that the step takes off, sets aside or brings about; Closes
-	// that it puts back or ends. Work does neither.
+	// that it puts back or ends. Work and fillings do neither.
 	Opens, Closes bool
 	AsideWay      bool // the way sets aside
-	Status        Status
-	Critical      string // the safety system, empty for none
-	Groups        []Group
-	NoGroups      bool // an explicit "no fasteners"
-	Tray          string
-	Photos        []Photo
-	Notes         []Note
-	Troubles      []Trouble
-	InWayOf       []string // names of what it was, or is planned to be, in the way of
-	Begun         time.Time
-	Finished      time.Time
-	By            string
-	Minutes       float64 // measured hand minutes, 0 not measured
-	Expected      float64 // planned hand minutes
-	Hazards       []string
-	Held          []string // cautions confirmed
-	Renewed       map[string]bool
-	Tightened     []Tightened
-	Partner       string // the step that closes or opens the same ring
-	Records       []Record
-	Note          string
+	// Fluid is what a filling puts in, empty for every other step.
+	Fluid     string
+	Status    Status
+	Critical  string // the safety system, empty for none
+	Groups    []Group
+	NoGroups  bool // an explicit "no fasteners"
+	Tray      string
+	Photos    []Photo
+	Notes     []Note
+	Troubles  []Trouble
+	InWayOf   []string // names of what it was, or is planned to be, in the way of
+	Begun     time.Time
+	Finished  time.Time
+	By        string
+	Minutes   float64 // measured hand minutes, 0 not measured
+	Expected  float64 // planned hand minutes
+	Hazards   []string
+	Held      []string // cautions confirmed
+	Renewed   map[string]bool
+	Tightened []Tightened
+	Partner   string // the step that closes or opens the same ring
+	Records   []Record
+	Note      string
 
 	way *access.Way // nil when the map does not know it
 }

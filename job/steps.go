@@ -151,7 +151,10 @@ func (b *builder) unplannedOpen(st *Step) bool {
 func (b *builder) openAlready(d Planned, e Event) {
 	for _, a := range d.Already {
 		item, way, _ := strings.Cut(a, "/")
-		closes := slices.ContainsFunc(d.Plan.Steps, func(p opening.Step) bool { return p.Item == item && p.Phase == opening.Up })
+		closes := slices.ContainsFunc(d.Plan.Steps, func(p opening.Step) bool {
+			_, closes := direction(p)
+			return closes && p.Item == item
+		})
 		if !closes || b.ring(item) != nil {
 			continue
 		}
@@ -175,7 +178,7 @@ func (b *builder) planSteps(d Planned, old map[string]*Step, isOpen map[string]b
 		}
 		seen[p.ID] = true
 		st := b.newStep(p)
-		st.Opens, st.Closes = direction(b.s.Items[p.Item], p, isOpen[p.Item])
+		st.Opens, st.Closes = direction(p)
 		was := old[p.ID]
 		holds := was != nil && (was.IsDone() || !was.Begun.IsZero())
 		if holds && was.IsDone() {
@@ -184,10 +187,13 @@ func (b *builder) planSteps(d Planned, old map[string]*Step, isOpen map[string]b
 				holds = isOpen[p.Item]
 			case st.Closes:
 				holds = !isOpen[p.Item]
+			case st.Fluid != "":
+				holds = !b.out[st.Fluid]
 			}
 		}
 		if holds {
 			was.Planned, was.Expected = st.Planned, st.Expected
+			was.Phase = st.Phase
 			st = was
 		}
 		switch {
@@ -201,20 +207,13 @@ func (b *builder) planSteps(d Planned, old map[string]*Step, isOpen map[string]b
 	return out
 }
 
-// direction tells whether a step opens or closes. A condition that repeats
-// goes to and fro on either side of the valley; all else opens on the way down
-// and closes on the way up.
-func direction(it *access.Item, p opening.Step, open bool) (opens, closes bool) {
-	switch {
-	case p.Action != "":
+// direction tells whether a step opens or closes; work and fillings do neither.
+func direction(p opening.Step) (opens, closes bool) {
+	if p.Action != "" || p.Fluid != "" || p.Phase == opening.Bottom && !p.Back && p.Item == "" {
 		return false, false
-	case it != nil && it.Kind == access.Condition && it.Repeats:
-		return !open, open
-	case p.Phase == opening.Up:
-		return false, true
-	default:
-		return p.Phase == opening.Down, false
 	}
+	closes = p.Back || strings.HasPrefix(p.ID, "up/")
+	return !closes, closes
 }
 
 // freeID finds an id for a step that makes room for another.
@@ -232,7 +231,7 @@ func (b *builder) freeID(id string) string {
 func (b *builder) newStep(p opening.Step) *Step {
 	st := &Step{
 		ID: p.ID, Phase: p.Phase, Item: p.Item, Name: p.Name, Action: p.Action, Way: p.Way,
-		Planned: &p, AsideWay: p.Aside, Expected: p.Hand, InWayOf: p.Why,
+		Planned: &p, AsideWay: p.Aside, Expected: p.Hand, InWayOf: p.Why, Fluid: p.Fluid,
 	}
 	if st.Name == "" {
 		st.Name = b.name(p.Item)
@@ -241,7 +240,7 @@ func (b *builder) newStep(p opening.Step) *Step {
 	if it == nil {
 		return st
 	}
-	st.Critical = it.Critical
+	st.Critical, st.Condition = it.Critical, it.Kind == access.Condition
 	if p.Action != "" {
 		for i := range it.Work {
 			if it.Work[i].Action == p.Action {

@@ -29,7 +29,7 @@ type Summary struct {
 func Summarise(s *State) Summary {
 	m := Summary{
 		ID: s.ID, Title: s.Title, Vehicle: s.Vehicle, VehicleID: s.VehicleID, Complaint: s.Complaint, Stage: string(s.Stage),
-		Owed: len(s.Open), Done: s.Progress.Done, Total: s.Progress.Total, Paused: s.Pause != nil,
+		Owed: len(s.Open) + len(s.Drained), Done: s.Progress.Done, Total: s.Progress.Total, Paused: s.Pause != nil,
 		Started: s.Started, Touched: s.Touched,
 	}
 	if s.Release != nil {
@@ -76,10 +76,16 @@ func nextText(s *State) string {
 // Verb says what the step does, in a word or two.
 func (s *Step) Verb() string {
 	switch {
-	case s.Opens && s.Planned != nil && s.AsideWay:
+	case s.Opens && s.Condition:
+		return "See to"
+	case s.Opens && s.AsideWay:
 		return "Set aside"
 	case s.Opens:
 		return "Take off"
+	case s.Fluid != "":
+		return "Fill"
+	case s.Closes && s.Condition:
+		return "End"
 	case s.Closes:
 		return "Put back"
 	case s.Action != "":
