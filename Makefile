@@ -10,7 +10,7 @@ TOOL    := go tool -modfile=tools.mod
 FUZZTIME ?= 10s
 
 .DEFAULT_GOAL := help
-.PHONY: help test tools format vet staticcheck house phone generated unit race browser \
+.PHONY: help test tools format vet staticcheck types house phone generated unit race browser \
 	build cross generate bench cover fuzz vuln deadcode clean $(TESTRUN)
 
 help: ## list the targets
@@ -34,6 +34,9 @@ vet: $(TESTRUN) ## the Go team's checks for likely mistakes
 
 staticcheck: $(TESTRUN) ## mistakes the compiler lets pass
 	@$(TESTRUN) staticcheck
+
+types: $(TESTRUN) ## the types of the pages' scripts
+	@$(TESTRUN) types
 
 house: $(TESTRUN) ## our own rules: floors, pure engines, short files, plain words
 	@$(TESTRUN) house

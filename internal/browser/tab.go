@@ -193,11 +193,20 @@ func (b *Tab) Console() []string {
 	return slices.Clone(b.console)
 }
 
+// shots is the folder that LASTBOLT_SHOTS names, from the module's root, or "".
+func shots() string {
+	folder := os.Getenv("LASTBOLT_SHOTS")
+	if folder == "" || filepath.IsAbs(folder) {
+		return folder
+	}
+	return filepath.Join(moduleRoot(), folder)
+}
+
 // Screenshot writes the whole page as NAME.png into the folder that
 // LASTBOLT_SHOTS names. Without that variable it does nothing.
 func (b *Tab) Screenshot(name string) {
 	b.t.Helper()
-	if folder := os.Getenv("LASTBOLT_SHOTS"); folder != "" {
+	if folder := shots(); folder != "" {
 		b.shoot(folder, name, chromedp.FullScreenshot(100))
 	}
 }
@@ -205,7 +214,7 @@ func (b *Tab) Screenshot(name string) {
 // ScreenshotScreen is Screenshot of only what the screen shows.
 func (b *Tab) ScreenshotScreen(name string) {
 	b.t.Helper()
-	if folder := os.Getenv("LASTBOLT_SHOTS"); folder != "" {
+	if folder := shots(); folder != "" {
 		b.shoot(folder, name, chromedp.CaptureScreenshot())
 	}
 }
@@ -291,7 +300,7 @@ func (b *Tab) fail(format string, args ...any) {
 	if err != nil {
 		words = "could not be read: " + err.Error()
 	}
-	if folder := os.Getenv("LASTBOLT_SHOTS"); folder != "" {
+	if folder := shots(); folder != "" {
 		b.shoot(folder, "failed-"+strings.ReplaceAll(b.t.Name(), "/", "-"), chromedp.CaptureScreenshot())
 	}
 	b.t.Fatalf("%s\npage: %s\nconsole: %s\nwords on the page:\n%s",

@@ -28,7 +28,7 @@ var needs = []need{
 const nodeFolder = ".cache/node"
 
 // nodePackages are name@version, pinned so that a run means the same tomorrow.
-var nodePackages = []string{"axe-core@4.14.1", "highs@1.15.3"}
+var nodePackages = []string{"axe-core@4.14.1", "highs@1.15.3", "typescript@7.0.2"}
 
 // provideNeeds installs what is missing where that is possible without asking,
 // and otherwise says which command does it. A missing need is counted as

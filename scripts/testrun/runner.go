@@ -80,9 +80,8 @@ func (r *runner) test(args ...string) {
 		r.fail("go test", err.Error())
 		return
 	}
-	before := r.tally.failed()
-	readErr := r.tally.read(pipe, r.out)
-	if err := cmd.Wait(); err != nil && r.tally.failed() == before {
+	anyFailed, readErr := r.tally.read(pipe, r.out)
+	if err := cmd.Wait(); err != nil && !anyFailed {
 		r.fail("go test", fmt.Sprintf("%v, with no failing test to show for it", err))
 	}
 	if readErr != nil {

@@ -22,6 +22,7 @@ func steps() []step {
 		{name: "generated", why: "the generators change no committed file", run: checkGenerated},
 		{name: "vet", why: "likely mistakes, for this machine and for the phone", run: checkVet},
 		{name: "staticcheck", why: "mistakes the compiler lets pass", run: checkStatic},
+		{name: "types", why: "the pages' scripts are sound by their types, which the bundler strips unread", run: checkTypes},
 		{name: "house", why: "floors, pure engines, short files, plain words", run: houseTests},
 		{name: "phone", why: "the pages and all below them build for the phone", run: buildPhone},
 		{name: "unit", why: "every package, fuzz seeds and command-line scripts included", run: unitTests},
@@ -77,6 +78,9 @@ func existing(names []string) []string {
 
 func checkVet(r *runner) {
 	r.command("vet", nil, "go", "vet", "./...")
+	if isDir("web/ui/bundle") { // a module of its own
+		r.command("vet of the UI bundler", nil, "go", "vet", "-C", "web/ui/bundle", "./...")
+	}
 	if isDir("cmd/phone") {
 		r.command("vet for the phone", phoneEnv, "go", "vet", "./cmd/phone/...")
 	}
@@ -84,6 +88,18 @@ func checkVet(r *runner) {
 
 func checkStatic(r *runner) {
 	r.command("staticcheck", nil, "go", "tool", "-modfile=tools.mod", "staticcheck", "./...")
+}
+
+func checkTypes(r *runner) {
+	const sources, tsc = "web/ui/src", nodeFolder + "/node_modules/.bin/tsc"
+	if !isDir(sources) {
+		return
+	}
+	if _, err := os.Stat(tsc); err != nil {
+		r.skip("types", "the TypeScript compiler is missing; install it with: make tools")
+		return
+	}
+	r.command("types", nil, tsc, "--noEmit", "-p", sources)
 }
 
 func houseTests(r *runner) { r.test("./internal/house/...") }

@@ -65,8 +65,9 @@ func (t *tally) check(name string, o outcome, reason string) {
 }
 
 // read consumes the output of one `go test -json` run, printing one line a
-// package and the whole output of what failed.
-func (t *tally) read(in io.Reader, out io.Writer) error {
+// package and the whole output of what failed. It reports whether anything in
+// this run failed.
+func (t *tally) read(in io.Reader, out io.Writer) (anyFailed bool, err error) {
 	run := &reading{tally: t, out: out, tests: map[testKey]*testResult{}, builds: map[string][]string{}}
 	lines := bufio.NewReaderSize(in, 1<<16)
 	for {
@@ -81,10 +82,10 @@ func (t *tally) read(in io.Reader, out io.Writer) error {
 		}
 		if err == io.EOF {
 			run.close()
-			return nil
+			return run.anyFailed, nil
 		}
 		if err != nil {
-			return fmt.Errorf("reading test output: %w", err)
+			return run.anyFailed, fmt.Errorf("reading test output: %w", err)
 		}
 	}
 }
@@ -96,6 +97,8 @@ type reading struct {
 	out    io.Writer
 	tests  map[testKey]*testResult
 	builds map[string][]string // compiler output by import path
+
+	anyFailed bool
 }
 
 func (r *reading) take(e event) {
@@ -151,6 +154,7 @@ func (r *reading) endPackage(e event, o outcome) {
 		anyFailed = anyFailed || res.outcome == failed
 		r.merge(key, res)
 	}
+	r.anyFailed = r.anyFailed || anyFailed || o == failed
 	if o == failed && !anyFailed {
 		r.broken[e.Package] = true
 		for _, text := range r.builds[e.FailedBuild] {
@@ -181,6 +185,7 @@ func (r *reading) close() {
 	for key, res := range r.tests {
 		if key.test != "" && res.outcome == unfinished {
 			res.outcome = failed
+			r.anyFailed = true
 			r.merge(key, res)
 		}
 	}

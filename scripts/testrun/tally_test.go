@@ -58,7 +58,7 @@ func TestTallyCounts(t *testing.T) {
 		t.Run(test.name, func(t *testing.T) {
 			tally := newTally()
 			for _, run := range test.runs {
-				if err := tally.read(strings.NewReader(run[1:]), &bytes.Buffer{}); err != nil {
+				if _, err := tally.read(strings.NewReader(run[1:]), &bytes.Buffer{}); err != nil {
 					t.Fatal(err)
 				}
 			}
@@ -80,7 +80,7 @@ func TestSummaryNamesReasonsAndEndsInTotals(t *testing.T) {
 {"Action":"skip","Package":"lastbolt/x","Test":"TestA"}
 {"Action":"pass","Package":"lastbolt/x"}
 `
-	if err := tally.read(strings.NewReader(stream), &bytes.Buffer{}); err != nil {
+	if _, err := tally.read(strings.NewReader(stream), &bytes.Buffer{}); err != nil {
 		t.Fatal(err)
 	}
 	tally.check("format", failed, "gofmt would change a.go")
@@ -97,6 +97,22 @@ func TestSummaryNamesReasonsAndEndsInTotals(t *testing.T) {
 	}
 }
 
+func TestEachRunReportsItsOwnFailure(t *testing.T) {
+	const broken = `{"Action":"fail","Package":"p","FailedBuild":"p"}` + "\n"
+	const fine = `{"Action":"run","Package":"q","Test":"TestA"}` + "\n" +
+		`{"Action":"pass","Package":"q","Test":"TestA"}` + "\n" + `{"Action":"pass","Package":"q"}` + "\n"
+	tally := newTally()
+	for i, run := range []struct {
+		stream string
+		want   bool
+	}{{broken, true}, {broken, true}, {fine, false}} {
+		got, err := tally.read(strings.NewReader(run.stream), &bytes.Buffer{})
+		if err != nil || got != run.want {
+			t.Errorf("run %d: failed %v, %v; want %v", i, got, err, run.want)
+		}
+	}
+}
+
 func TestFailureShowsItsOutput(t *testing.T) {
 	stream := `{"Action":"run","Package":"p","Test":"TestA"}
 {"Action":"output","Package":"p","Test":"TestA","Output":"    a_test.go:3: got 1, want 2\n"}
@@ -106,7 +122,7 @@ func TestFailureShowsItsOutput(t *testing.T) {
 words of the go command
 `
 	var out bytes.Buffer
-	if err := newTally().read(strings.NewReader(stream), &out); err != nil {
+	if _, err := newTally().read(strings.NewReader(stream), &out); err != nil {
 		t.Fatal(err)
 	}
 	for _, want := range []string{"a_test.go:3: got 1, want 2", "q.go:1:1: wrong", "words of the go command"} {
