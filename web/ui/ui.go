@@ -5,6 +5,34 @@
 // it. [Theme] and [SetTheme] read and keep the reader's choice of colours;
 // [Policy] is the content security policy that all of it works under.
 //
+// The script only adds to plain links and forms; package parts writes these
+// attributes for it:
+//
+//	data-main            the page's main action; a remote control presses it
+//	data-back=URL        on main: where a remote control's back key goes
+//	data-undo            what the key u presses
+//	data-hold=MS         the button must be held so long; then its form is sent
+//	data-hold-check      the tick box that stands in for holding without scripts
+//	data-sent=TEXT       what a button says once its form is sent
+//	data-free            on a form: may be sent more than once
+//	data-read            the part of the page that is read aloud
+//	data-say=TEXT        said instead of the element's own text
+//	data-speak           a button that reads aloud
+//	data-share=TEXT      a button that shares or copies; data-share-title
+//	data-until=INSTANT   counts down to it (RFC 3339)
+//	data-photo           around a file input: photos are reduced before sending
+//	data-photo-state     inside it: how far that has got
+//	data-toast           a line that goes away by itself
+//	data-live=URL        on body: an event stream; each message, or event named
+//	                     "change", fetches the page again and replaces main
+//	data-idle-url=URL    on body: where to go when left alone for
+//	data-idle-minutes=N
+//	data-awake           on body: keep the screen on; data-awake-state says whether
+//
+// Once the script runs, html has the class live: .needs-script is hidden before,
+// .without-script after. When main was replaced the document gets the event
+// lastbolt:replaced.
+//
 // The sources are css, src (TypeScript) and fonts; the command in bundle turns
 // them into dist. Nothing here makes pages: that is package parts and web.
 package ui

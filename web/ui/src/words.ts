@@ -18,7 +18,8 @@ const units: [RegExp, string][] = [
   [/(\d)\s*L\b/g, "$1 litres"],
   [/(\d)\s*N\b/g, "$1 newtons"],
   [/(\d)\s*kg\b/g, "$1 kilograms"],
-  [/(\d)\s*in\b(?! (?:the|a|an|its|each|line|place|tray|order)\b)/g, "$1 inches"],
+  // "1/2 in drive" and "3 in," are inches; "M6 in aluminium" is not
+  [/(\d)\s*in\b(?=\s*(?:[,.;:)·]|$|drive|socket|spanner|bolt|nut|hose))/g, "$1 inch"],
   [/(\d)\s*°C/g, "$1 degrees Celsius"],
   [/(\d)\s*°F/g, "$1 degrees Fahrenheit"],
   [/(\d)\s*°/g, "$1 degrees"],
@@ -38,6 +39,7 @@ const signs: [RegExp, string][] = [
 
 /** The text as it should be spoken. */
 export function spoken(text: string): string {
+  text = text.trim().replace(/\s*\n\s*/g, ", ");
   for (const [pattern, words] of [...units, ...signs]) text = text.replace(pattern, words);
   return text.replace(/\s+/g, " ").trim();
 }
