@@ -1,0 +1,180 @@
+package job
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strconv"
+
+	"lastbolt/plan/access"
+	"lastbolt/plan/opening"
+)
+
+// ToMap makes an access map of what a job recorded: the things taken off, with
+// their pieces as counted, the minutes as measured, and as needs what was
+// recorded to be in the way. The order in which things came off is not taken
+// for a need: it may have been chance. Torques are not known unless the record
+// has them. Where nothing was measured the minutes are a blank guess of one to
+// ten, and the notes say so.
+func ToMap(s *State) *access.Map {
+	t := mapper{s: s, ids: map[string]string{}, used: map[string]bool{}}
+	m := &access.Map{
+		Format: access.Format, ID: slug(s.Title), Name: cmp.Or(s.Title, "Recorded job"),
+		About: "Recorded while taking apart: " + cmp.Or(s.Vehicle, "vehicle not named") + ".", Invented: s.Invented,
+	}
+	var order []string
+	for _, st := range s.Steps {
+		if st.Opens && st.IsDone() && s.Items[st.Item] != nil && !slices.Contains(order, st.Item) {
+			order = append(order, st.Item)
+		}
+	}
+	for _, target := range s.Targets {
+		if !slices.Contains(order, target.Key()) {
+			order = append(order, target.Key())
+		}
+	}
+	for _, id := range order {
+		t.id(id)
+	}
+	for _, id := range order {
+		m.Items = append(m.Items, t.item(id, order))
+	}
+	return m
+}
+
+// A mapper turns the job's items into a map's, with ids that read well.
+type mapper struct {
+	s    *State
+	ids  map[string]string // of the job: of the map
+	used map[string]bool
+}
+
+func (t *mapper) name(item string) string {
+	if it := t.s.Items[item]; it != nil {
+		return it.Name
+	}
+	for _, target := range t.s.Targets {
+		if target.Key() == item {
+			return cmp.Or(target.Name, item)
+		}
+	}
+	return item
+}
+
+func (t *mapper) id(item string) string {
+	if id := t.ids[item]; id != "" {
+		return id
+	}
+	base := slug(t.name(item))
+	id := base
+	for n := 2; t.used[id]; n++ {
+		id = base + "-" + strconv.Itoa(n)
+	}
+	t.ids[item], t.used[id] = id, true
+	return id
+}
+
+func (t *mapper) item(item string, order []string) access.Item {
+	out := access.Item{ID: t.id(item), Name: t.name(item)}
+	if it := t.s.Items[item]; it != nil {
+		out = *it
+		out.ID, out.Work = t.id(item), nil
+	}
+	var ways []access.Way
+	for _, st := range t.s.Steps {
+		if st.Opens && st.Item == item && st.IsDone() && st.way != nil {
+			w := t.way(st, order)
+			if !slices.ContainsFunc(ways, func(o access.Way) bool { return o.ID == w.ID }) {
+				ways = append(ways, w)
+			}
+		}
+	}
+	if len(ways) == 0 { // worked on, and never off
+		ways = []access.Way{{ID: "off", Needs: t.needs(item, order), Minutes: access.BothWays{Off: blankSpan, On: blankSpan}, Notes: notMeasured}}
+	}
+	out.Ways = ways
+	for _, target := range t.s.Targets {
+		if target.Key() == item {
+			out.Work = append(out.Work, t.work(target, order))
+		}
+	}
+	return out
+}
+
+const notMeasured = "Minutes not measured: a blank guess."
+
+var blankSpan = access.Span{Low: 1, Likely: 5, High: 10}
+
+// measured is a span around one measurement, and whether there is one.
+func measured(st *Step) (access.Span, bool) {
+	if st == nil || !(st.Minutes > 0) {
+		return blankSpan, false
+	}
+	m := math.Max(math.Round(st.Minutes*10)/10, 0.1)
+	return access.Span{Low: m, Likely: m, High: m}, true
+}
+
+func (t *mapper) way(st *Step, order []string) access.Way {
+	w := *st.way
+	w.Needs, w.Still, w.Hands, w.Back = t.needs(st.Item, order), nil, "", access.Back{}
+	off, okOff := measured(st)
+	on, okOn := measured(t.s.StepByID(st.Partner))
+	w.Minutes = access.BothWays{Off: off, On: on}
+	if !okOff || !okOn {
+		w.Notes = notMeasured
+	}
+	w.Fasteners = access.List[access.Fastener]{Given: st.NoGroups}
+	for _, g := range st.Groups {
+		f := g.Fastener
+		f.ID, f.Name = g.ID, cmp.Or(f.Name, g.Name)
+		if g.OutKnown {
+			f.Count = g.Out
+		}
+		if g.Size != "" {
+			f.Notes = "Found: " + g.Size
+		}
+		if f.Count > 0 {
+			w.Fasteners.Items = append(w.Fasteners.Items, f)
+			w.Fasteners.Given = true
+		}
+	}
+	for _, tr := range st.Troubles {
+		// One job has it once: how often it happens is not known from that.
+		trouble := access.Trouble{What: tr.What, Odds: 0.5, Minutes: tr.Minutes}
+		for _, n := range tr.Needs {
+			trouble.Needs = append(trouble.Needs, access.Piece{Name: n.Name, Number: n.Number, Size: n.Size})
+		}
+		w.Trouble = append(w.Trouble, trouble)
+	}
+	return w
+}
+
+// needs are the things recorded as in the way of one.
+func (t *mapper) needs(of string, order []string) []access.Need {
+	var out []access.Need
+	for _, l := range t.s.Links {
+		if l.Of == of && slices.Contains(order, l.Item) {
+			out = append(out, access.Need{Item: t.id(l.Item)})
+		}
+	}
+	return out
+}
+
+func (t *mapper) work(target Target, order []string) access.Work {
+	w := access.Work{Action: cmp.Or(target.Action, access.AccessOnly), Minutes: blankSpan, Notes: notMeasured, Needs: t.needs(target.Key(), order)}
+	for _, st := range t.s.Steps {
+		if st.Phase == opening.Bottom && st.Item == target.Key() && st.IsDone() {
+			if span, ok := measured(st); ok {
+				w.Minutes, w.Notes = span, ""
+			}
+		}
+	}
+	if it := t.s.Items[target.Key()]; it != nil {
+		for _, known := range it.Work {
+			if known.Action == w.Action {
+				w.Parts, w.Tests, w.Consumables, w.Tools = known.Parts, known.Tests, known.Consumables, known.Tools
+			}
+		}
+	}
+	return w
+}
