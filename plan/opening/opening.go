@@ -59,6 +59,10 @@ type Step struct {
 	Way    string        `json:"way,omitempty"`
 	Aside  bool          `json:"aside,omitempty"`
 	Action access.Action `json:"action,omitempty"`
+	// Fluid names what a filling puts in; Item is empty then.
+	Fluid string `json:"fluid,omitempty"`
+	// Back says that the step puts an item back, ends a condition or fills.
+	Back bool `json:"back,omitempty"`
 	// Hand is the expected minutes of hand work, Trouble the expected minutes
 	// of what tends to go wrong, SetUp the minutes of changing position, tool
 	// or vehicle condition before the step, Idle the minutes spent only
@@ -91,7 +95,9 @@ type Plan struct {
 	// Minutes is the expected total; Bound is a proven lower bound on the
 	// expected minutes of any plan for the request; Proven says that they meet
 	// (within Tolerance).
+	// Tail is what of it is spent waiting after the last step.
 	Minutes  float64 `json:"minutes"`
+	Tail     float64 `json:"tail,omitempty"`
 	Bound    float64 `json:"bound"`
 	Proven   bool    `json:"proven"`
 	Searched int     `json:"searched"` // nodes

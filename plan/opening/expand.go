@@ -1,0 +1,348 @@
+package opening
+
+import (
+	"math"
+	"math/bits"
+)
+
+func popcount(w uint64) int { return bits.OnesCount64(w) }
+
+// gather fills r.acts with what can be done next at a label. Where something
+// can be done without any set-up, and nothing speaks against doing it now, it
+// is the only act: by the triangle inequality of the set-ups, moving it here
+// from later costs nothing.
+func (r *run) gather(l int32) {
+	lab := &r.labels[l]
+	out := r.outNow(l)
+	r.acts = r.acts[:0]
+	if int(lab.phase) < phases {
+		jobs := r.o.jobs[lab.phase]
+		done := r.bitsOf(l)
+		free := r.startsLeft(l)
+		for i := range jobs {
+			if has(done, i) || !r.possible(l, i, out) {
+				continue
+			}
+			j := &jobs[i]
+			a := r.timed(l, j, int32(i))
+			if a.start == math.Inf(1) {
+				continue
+			}
+			others := free > 1 || free == 1 && j.slot == nothing
+			plain := !j.frail && !others && a.start <= lab.time+a.setUp+tolerance*1e-3
+			if plain && a.setUp == 0 && j.pair == lab.pair {
+				r.acts = append(r.acts[:0], a)
+				return
+			}
+			if plain && r.repeated(l, j) {
+				continue
+			}
+			r.acts = append(r.acts, a)
+		}
+	}
+	for i := range r.o.flips {
+		r.gatherFlip(l, i, out)
+	}
+}
+
+// startsLeft counts the jobs of the phase, done not yet, that start a wait,
+// and the flips that do.
+func (r *run) startsLeft(l int32) int {
+	if r.o.slots == 0 {
+		return 0
+	}
+	n := 0
+	done := r.bitsOf(l)
+	jobs := r.o.jobs[r.labels[l].phase]
+	for i := range jobs {
+		if jobs[i].slot != nothing && !has(done, i) {
+			n++
+		}
+	}
+	for i := range r.o.flips {
+		if r.o.flips[i].slot != nothing {
+			n += 2
+		}
+	}
+	return n
+}
+
+// repeated reports whether an act already gathered leads to the same set-up
+// as a job, so that the job will follow it at no cost.
+func (r *run) repeated(l int32, j *job) bool {
+	lab := &r.labels[l]
+	jobs := r.o.jobs[lab.phase]
+	for _, a := range r.acts {
+		k := &jobs[a.code]
+		if !k.frail && k.slot == nothing && k.pair == j.pair &&
+			now(k.place, lab.place) == now(j.place, lab.place) && now(k.tool, lab.tool) == now(j.tool, lab.tool) {
+			return true
+		}
+	}
+	return false
+}
+
+func now(want int, have int16) int {
+	if want == nothing {
+		return int(have)
+	}
+	return want
+}
+
+// possible reports whether a job of the phase may be done at a label.
+func (r *run) possible(l int32, i int, out []uint64) bool {
+	lab := &r.labels[l]
+	j := &r.o.jobs[lab.phase][i]
+	if j.on&^lab.on != 0 || j.off&lab.on != 0 || !covers(r.bitsOf(l), j.pre) {
+		return false
+	}
+	for g := range j.gates {
+		if !j.gates[g].open(out, lab.on) {
+			return false
+		}
+	}
+	if int(lab.phase) == up && !j.fill {
+		return r.letsBack(l, i, out)
+	}
+	return true
+}
+
+// letsBack reports whether everything that still has to go back could do so
+// after item i has.
+func (r *run) letsBack(l int32, i int, out []uint64) bool {
+	if len(r.o.guards[i]) == 0 {
+		return true
+	}
+	done := r.bitsOf(l)
+	out[i>>6] &^= 1 << (i & 63)
+	ok := true
+	for _, k := range r.o.guards[i] {
+		if k == i || has(done, k) {
+			continue
+		}
+		for g := range r.o.jobs[up][k].gates {
+			ok = ok && r.o.jobs[up][k].gates[g].open(out, math.MaxUint32)
+		}
+	}
+	set(out, i)
+	return ok
+}
+
+// timed says when a job can start at a label; never is infinite.
+func (r *run) timed(l int32, j *job, code int32) act {
+	lab := &r.labels[l]
+	a := act{code: code, setUp: r.setUp(lab, j)}
+	a.start = lab.time + a.setUp
+	if r.o.slots == 0 {
+		return a
+	}
+	ready := r.readyOf(l)
+	for _, s := range j.slots {
+		a.start = max(a.start, ready[s])
+	}
+	if int(lab.phase) < up {
+		for g := range j.gates {
+			a.start = max(a.start, r.readyBy(l, &j.gates[g]))
+		}
+	}
+	return a
+}
+
+// readyBy is when the waits behind a gate let it be passed.
+func (r *run) readyBy(l int32, g *gate) float64 {
+	when := math.Inf(1)
+	if g.all {
+		when = 0
+	}
+	take := func(t float64) {
+		if g.all {
+			when = max(when, t)
+		} else {
+			when = min(when, t)
+		}
+	}
+	lab := &r.labels[l]
+	for i, b := range g.bits {
+		switch held := b < 0 && lab.on&(1<<^b) != 0 || b >= 0 && (int(lab.phase) != down || has(r.bitsOf(l), int(b))); {
+		case !held:
+			take(math.Inf(1))
+		case g.waits[i] == nothing:
+			take(0)
+		default:
+			take(r.readyOf(l)[g.waits[i]])
+		}
+	}
+	for i := range g.kids {
+		take(r.readyBy(l, &g.kids[i]))
+	}
+	return when
+}
+
+// setUp is the minutes of changing from what is set up to what a job needs.
+func (r *run) setUp(lab *label, j *job) float64 {
+	cost := 0.0
+	if j.place != nothing {
+		cost = r.o.m.move[lab.place][j.place]
+	}
+	if j.tool != nothing && j.tool != int(lab.tool) {
+		cost += r.o.m.req.Map.SetUp.Tool
+	}
+	if j.pair && !lab.pair {
+		cost += pairCost
+	}
+	return cost
+}
+
+// gatherFlip adds a switch of a condition if it is possible. No condition is
+// switched twice with nothing between.
+func (r *run) gatherFlip(l int32, i int, out []uint64) {
+	lab := &r.labels[l]
+	f := &r.o.flips[i]
+	holds := lab.on&(1<<(i/2)) != 0
+	if holds == (i%2 == 0) || lab.switched() == int32(i/2) {
+		return
+	}
+	if f.on&^lab.on != 0 || f.off&lab.on != 0 || !covers(out, f.out) || meets(out, f.in) {
+		return
+	}
+	for g := range f.gates {
+		if !f.gates[g].open(out, lab.on) {
+			return
+		}
+	}
+	a := r.timed(l, &f.job, ^int32(i))
+	if a.start < math.Inf(1) {
+		r.acts = append(r.acts, a)
+	}
+}
+
+// estimate is the least time at which a plan through a label can end.
+func (r *run) estimate(l int32) float64 {
+	lab := &r.labels[l]
+	o := r.o
+	p := int(lab.phase)
+	if p == phases {
+		t := lab.time
+		for k := range o.conds {
+			if lab.on&(1<<k) != 0 {
+				t += o.flips[2*k+1].hand
+			}
+		}
+		return r.pendingUp(l, t)
+	}
+	done := r.bitsOf(l)
+	hands := lab.time + lab.left + r.moves(lab, done)
+	flips := 0.0
+	for k := range o.conds {
+		holds := 0
+		if lab.on&(1<<k) != 0 {
+			holds = 1
+		}
+		flips += o.limits.flip[p][k][holds][r.asks(p, k, done)]
+	}
+	if p == up {
+		return r.pendingUp(l, hands+flips)
+	}
+	if p == down {
+		hands += o.hand[bottom]
+	}
+	// Switches may fall into the waits of a chain, so they count by hand only.
+	lim := &o.limits
+	byHand := hands + flips + o.hand[up] + lim.upMove
+	return r.pendingUp(l, max(byHand, max(hands, r.pendingDown(l))+lim.upAll))
+}
+
+// asks is what the rest of a phase asks of a condition.
+func (r *run) asks(p, k int, done []uint64) int {
+	a := 0
+	if t := r.o.limits.wantOn[p][k]; t != nil && !covers(done, t) {
+		a |= asksOn
+	}
+	if t := r.o.limits.wantOff[p][k]; t != nil && !covers(done, t) {
+		a |= asksOff
+	}
+	return a
+}
+
+// moves bounds the set-ups that are left before the way up begins, or on it.
+func (r *run) moves(lab *label, done []uint64) float64 {
+	var places uint64
+	tools := 0
+	p := int(lab.phase)
+	lim := &r.o.limits
+	for i, id := range lim.places[p].id {
+		if !covers(done, lim.places[p].jobs[i]) {
+			places |= 1 << (id & 63)
+		}
+	}
+	for i, id := range lim.tools[p].id {
+		if id != int(lab.tool) && !covers(done, lim.tools[p].jobs[i]) {
+			tools++
+		}
+	}
+	if p == down {
+		places |= lim.workPlaces
+		for _, id := range lim.tools[bottom].id {
+			if id != int(lab.tool) && !r.toolLeft(id, done) {
+				tools++
+			}
+		}
+	}
+	return lim.visit(r.o.m, places&^(1<<(lab.place&63)), int(lab.place)) + float64(tools)*r.o.m.req.Map.SetUp.Tool
+}
+
+// toolLeft reports whether the rest of the way down counts a tool already.
+func (r *run) toolLeft(id int, done []uint64) bool {
+	c := &r.o.limits.tools[down]
+	for i, t := range c.id {
+		if t == id {
+			return !covers(done, c.jobs[i])
+		}
+	}
+	return false
+}
+
+// pendingDown bounds the end of the work by the waits that run or are still to
+// be started.
+func (r *run) pendingDown(l int32) float64 {
+	if r.o.slots == 0 {
+		return 0
+	}
+	lab := &r.labels[l]
+	t := 0.0
+	for s, at := range r.readyOf(l) {
+		if at > lab.time {
+			t = max(t, at+r.o.limits.after[0][s])
+		}
+	}
+	return max(t, r.chain(l))
+}
+
+func (r *run) pendingUp(l int32, t float64) float64 {
+	if r.o.slots == 0 {
+		return t
+	}
+	lab := &r.labels[l]
+	for s, at := range r.readyOf(l) {
+		if at > lab.time {
+			t = max(t, at+r.o.limits.after[1][s])
+		}
+	}
+	if int(lab.phase) == up {
+		t = max(t, r.chain(l))
+	}
+	return t
+}
+
+// chain is the present time plus the longest chain of a job not done.
+func (r *run) chain(l int32) float64 {
+	lab := &r.labels[l]
+	done := r.bitsOf(l)
+	longest := 0.0
+	for i, t := range r.o.limits.tail[lab.phase] {
+		if t > longest && !has(done, i) {
+			longest = t
+		}
+	}
+	return lab.time + longest
+}

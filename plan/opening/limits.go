@@ -1,0 +1,313 @@
+package opening
+
+import "math"
+
+// limits are lower bounds on what is left of an order. The hand minutes left
+// are known exactly; set-ups are bounded by the places and tools that must
+// still be visited, switches by the conditions that must still change, idle
+// time by the longest chain of hand minutes and waits.
+type limits struct {
+	places          [phases]classes
+	tools           [phases]classes
+	path            [][]float64 // by set of places, then by present place: least minutes to visit them all
+	upMove          float64     // least position and tool minutes of the way up
+	upAll           float64     // least minutes of the way up: hands or its longest chain
+	tail            [phases][]float64
+	after           [2][]float64 // by wait: longest chain behind it to the end of the work, to the end of the plan
+	flip            [phases][][2][4]float64
+	wantOn, wantOff [phases][][]uint64 // by condition: the jobs that ask for it, nil if none
+	workPlaces      uint64
+}
+
+// classes are the jobs of a phase by place or by tool.
+type classes struct {
+	id   []int
+	jobs [][]uint64
+}
+
+// Most places for which the least path over a set is tabled; beyond it each
+// place counts its cheapest entry.
+const tabledPlaces = 8
+
+func (l *limits) init(o *order) {
+	for p := range phases {
+		l.places[p] = o.classes(p, func(j *job) int { return j.place })
+		l.tools[p] = o.classes(p, func(j *job) int { return j.tool })
+	}
+	for _, p := range l.places[bottom].id {
+		l.workPlaces |= 1 << (p & 63)
+	}
+	l.path = o.m.paths()
+	l.layTails(o)
+	l.layFlips(o)
+	l.upMove = l.leastUp(o)
+	l.upAll = o.hand[up] + l.upMove
+	for _, t := range l.tail[up] {
+		l.upAll = max(l.upAll, t)
+	}
+}
+
+func (o *order) classes(p int, of func(*job) int) classes {
+	var c classes
+	where := map[int]int{}
+	for i := range o.jobs[p] {
+		j := &o.jobs[p][i]
+		k := of(j)
+		if k == nothing || p == down && has(o.first, i) {
+			continue
+		}
+		at, ok := where[k]
+		if !ok {
+			at = len(c.id)
+			where[k] = at
+			c.id, c.jobs = append(c.id, k), append(c.jobs, o.bits())
+		}
+		set(c.jobs[at], i)
+	}
+	return c
+}
+
+// paths tables the least minutes to visit each set of places from each place,
+// or nothing if there are too many places.
+func (m *model) paths() [][]float64 {
+	if m.pathTable != nil || len(m.places)-1 > tabledPlaces {
+		return m.pathTable
+	}
+	n := len(m.places) // 0 is nowhere
+	t := make([][]float64, 1<<(n-1))
+	for s := range t {
+		t[s] = make([]float64, n)
+		for at := range n {
+			if s == 0 {
+				continue
+			}
+			t[s][at] = math.Inf(1)
+			for p := 1; p < n; p++ {
+				if bit := 1 << (p - 1); s&bit != 0 {
+					t[s][at] = min(t[s][at], m.move[at][p]+t[s&^bit][p])
+				}
+			}
+		}
+	}
+	m.pathTable = t
+	return t
+}
+
+// visit is the least minutes to visit the places given, from a place.
+func (l *limits) visit(m *model, places uint64, at int) float64 {
+	if l.path != nil {
+		return l.path[places>>1][at]
+	}
+	sum := 0.0
+	for p := 1; p < len(m.places); p++ {
+		if p < 64 && places&(1<<p) != 0 && p != at {
+			sum += m.enter[p]
+		}
+	}
+	return sum
+}
+
+// leastUp bounds the set-ups of the way up from wherever the work ends.
+func (l *limits) leastUp(o *order) float64 {
+	var want, before uint64
+	for _, p := range l.places[up].id {
+		want |= 1 << (p & 63)
+	}
+	for _, ph := range []int{down, bottom} {
+		for _, p := range l.places[ph].id {
+			before |= 1 << (p & 63)
+		}
+	}
+	least := math.Inf(1)
+	for p := range o.m.places {
+		least = min(least, l.visit(o.m, want, p))
+	}
+	tools := len(l.tools[up].id)
+	for _, t := range l.tools[up].id {
+		if o.toolBefore(t) {
+			tools--
+			break
+		}
+	}
+	return least + float64(tools)*o.m.req.Map.SetUp.Tool
+}
+
+// toolBefore reports whether a tool can be in hand when the way up begins.
+func (o *order) toolBefore(t int) bool {
+	for _, p := range []int{down, bottom} {
+		for _, id := range o.limits.tools[p].id {
+			if id == t {
+				return true
+			}
+		}
+	}
+	for i := range o.flips {
+		if o.flips[i].tool == t {
+			return true
+		}
+	}
+	return false
+}
+
+// layTails computes the longest chains. Of the way down and the work they run
+// to the end of the work, of the way up to the end of the plan.
+func (l *limits) layTails(o *order) {
+	if o.slots == 0 {
+		return
+	}
+	for seg := range l.after {
+		l.after[seg] = make([]float64, o.slots)
+		for s := range l.after[seg] {
+			l.after[seg][s] = math.Inf(-1)
+		}
+	}
+	for _, s := range o.last {
+		l.after[1][s] = 0
+	}
+	o.tails(up, l.after[1], 0)
+	o.tails(bottom, l.after[0], 0)
+	o.tails(down, l.after[0], o.hand[bottom])
+	for i := range o.jobs[up] {
+		for _, s := range o.jobs[up][i].slots {
+			if !o.startedUp(int(s)) {
+				l.after[1][s] = max(l.after[1][s], l.tail[up][i])
+			}
+		}
+	}
+}
+
+// tails computes for each job of a phase the longest chain from its beginning:
+// its minutes, then a job that comes after it or its wait and a job that waits
+// for it, and at least floor after the job itself. It notes in after the
+// longest chain behind each wait.
+func (o *order) tails(p int, after []float64, floor float64) {
+	jobs := o.jobs[p]
+	tail := make([]float64, len(jobs))
+	o.limits.tail[p] = tail
+	seen := make([]bool, len(jobs))
+	var chain func(i int) float64
+	chain = func(i int) float64 {
+		if seen[i] {
+			return tail[i] // not complete only in a circle, which has no order
+		}
+		seen[i] = true
+		rest := floor
+		for k := range jobs {
+			if has(jobs[k].pre, i) {
+				rest = max(rest, chain(k))
+			}
+		}
+		if s := jobs[i].slot; s != nothing {
+			for k := range jobs {
+				// On the way up a job may also be done before the wait begins.
+				if waitsFor(&jobs[k], s) && (p != up || has(jobs[k].pre, i)) {
+					after[s] = max(after[s], chain(k))
+				}
+			}
+			if p == down {
+				for k := range o.jobs[bottom] {
+					if waitsFor(&o.jobs[bottom][k], s) {
+						after[s] = max(after[s], o.limits.tail[bottom][k])
+					}
+				}
+			}
+			rest = max(rest, jobs[i].wait+after[s])
+		}
+		tail[i] = jobs[i].hand + jobs[i].trouble + rest
+		return tail[i]
+	}
+	for i := range jobs {
+		chain(i)
+	}
+}
+
+// startedUp reports a wait that a job of the way up starts.
+func (o *order) startedUp(slot int) bool {
+	for i := range o.jobs[up] {
+		if o.jobs[up][i].slot == slot {
+			return true
+		}
+	}
+	return false
+}
+
+func waitsFor(j *job, slot int) bool {
+	for _, s := range j.slots {
+		if int(s) == slot {
+			return true
+		}
+	}
+	return false
+}
+
+// Which states of a condition a phase still asks for.
+const (
+	asksOn  = 1
+	asksOff = 2
+)
+
+// layFlips tables the least minutes of switching a condition from a state at
+// some point of a phase, by what the phase still asks for, to the end.
+func (l *limits) layFlips(o *order) {
+	for p := phases - 1; p >= 0; p-- {
+		l.flip[p] = make([][2][4]float64, len(o.conds))
+		for k := range o.conds {
+			on := o.flips[2*k].hand + o.flips[2*k].trouble
+			off := o.flips[2*k+1].hand
+			end := [2]float64{0, off}
+			l.wantOn[p] = append(l.wantOn[p], o.asking(p, func(j *job) bool { return j.on&(1<<k) != 0 }))
+			l.wantOff[p] = append(l.wantOff[p], o.asking(p, func(j *job) bool { return j.off&(1<<k) != 0 }))
+			if p+1 < phases {
+				asks := l.asks(p+1, k)
+				end = [2]float64{l.flip[p+1][k][0][asks], l.flip[p+1][k][1][asks]}
+			}
+			for asks := range 4 {
+				l.flip[p][k][0][asks], l.flip[p][k][1][asks] = least(end, on, off, asks)
+			}
+		}
+	}
+}
+
+// least is the least cost from off and from on through the states asked for
+// to the end.
+func least(end [2]float64, on, off float64, asks int) (fromOff, fromOn float64) {
+	switch asks {
+	case asksOn:
+		stay := min(end[1], off+end[0])
+		return on + stay, stay
+	case asksOff:
+		stay := min(end[0], on+end[1])
+		return stay, off + stay
+	case asksOn | asksOff:
+		onLast, offLast := min(end[1], off+end[0]), min(end[0], on+end[1])
+		return on + min(onLast, off+offLast), off + min(offLast, on+onLast)
+	}
+	return min(end[0], on+end[1]), min(end[1], off+end[0])
+}
+
+// asks is what a whole phase asks of a condition.
+func (l *limits) asks(p, k int) int {
+	asks := 0
+	if l.wantOn[p][k] != nil {
+		asks |= asksOn
+	}
+	if l.wantOff[p][k] != nil {
+		asks |= asksOff
+	}
+	return asks
+}
+
+// asking is the set of jobs of a phase that pass a test, nil if empty.
+func (o *order) asking(p int, test func(*job) bool) []uint64 {
+	var b []uint64
+	for i := range o.jobs[p] {
+		if p == down && has(o.first, i) || !test(&o.jobs[p][i]) {
+			continue
+		}
+		if b == nil {
+			b = o.bits()
+		}
+		set(b, i)
+	}
+	return b
+}

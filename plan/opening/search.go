@@ -1,0 +1,363 @@
+package opening
+
+import (
+	"context"
+	"math"
+	"slices"
+)
+
+// pairCost stands for one more stretch of steps that need a second person. It
+// is small enough to decide only between plans of equal minutes.
+const pairCost = 1e-4
+
+// tolerance is the difference in minutes that the search does not pursue. It
+// absorbs rounding and pairCost.
+const tolerance = 1e-3
+
+// A label is a state of an order: which jobs of the present phase are done,
+// what is set up, the time, and the least time by which the plan can end.
+type label struct {
+	phase  int8
+	pair   bool
+	place  int16
+	tool   int16
+	act    int32 // the job done last, or ^flip
+	parent int32
+	depth  int32
+	on     uint32
+	time   float64
+	left   float64 // hand minutes left in the phase
+	f      float64
+}
+
+// noAct is the act of the label at the start.
+const noAct = -1 << 30
+
+// switched is the condition that the last act switched, nothing if none.
+func (l *label) switched() int32 {
+	if l.act >= 0 || l.act == noAct {
+		return nothing
+	}
+	return ^l.act / 2
+}
+
+// A run is one search for the best order.
+type run struct {
+	o      *order
+	ctx    context.Context
+	labels []label
+	done   []uint64  // words a label
+	ready  []float64 // slots a label: when each wait is over
+	seen   table
+	open   []int32 // heap of labels by f, deepest first
+	cutoff float64 // only orders below this are wanted
+	kept   []label // the best complete order so far, nil if none
+	nodes  int
+	acts   []act // scratch
+	out    []uint64
+}
+
+// An act is something that can be done next.
+type act struct {
+	code  int32 // a job of the phase, or ^flip
+	setUp float64
+	start float64
+}
+
+// A sequence is the outcome of a search for an order.
+type sequence struct {
+	labels []label // from the first act to the last
+	end    float64 // pairCost included
+	bound  float64 // no order ends before
+	nodes  int
+}
+
+// solve finds the best order that ends before cutoff, looking at no more than
+// budget labels. The sequence has no labels when none was found; then bound
+// tells whether there is any.
+func (o *order) solve(ctx context.Context, cutoff float64, budget int) sequence {
+	r := &run{o: o, ctx: ctx, cutoff: cutoff}
+	for _, width := range beams(budget, len(o.items)) {
+		r.beam(width)
+	}
+	if bound, done := r.bound(); done {
+		return r.sequence(bound)
+	}
+	return r.sequence(r.exact(budget))
+}
+
+// beams are the widths of the quick searches that come before the exact one.
+func beams(budget, items int) []int {
+	if items < 40 {
+		return []int{2}
+	}
+	return []int{1, max(2, min(24, budget/(items*40+1)))}
+}
+
+// bound reports whether the best order is proven by the start's bound alone.
+func (r *run) bound() (float64, bool) {
+	r.reset()
+	b := r.labels[0].f
+	return b, b >= r.cutoff-tolerance/2
+}
+
+func (r *run) sequence(bound float64) sequence {
+	s := sequence{end: math.Inf(1), bound: bound, nodes: r.nodes}
+	if r.kept != nil {
+		s.labels = r.kept
+		s.end = r.kept[len(r.kept)-1].time
+		s.bound = min(bound, s.end)
+	}
+	return s
+}
+
+// reset starts afresh from the start.
+func (r *run) reset() {
+	o := r.o
+	r.labels = append(r.labels[:0], label{parent: nothing, on: o.on, left: o.hand[down], act: noAct})
+	r.done = append(r.done[:0], o.first...)
+	r.ready = append(r.ready[:0], make([]float64, o.slots)...)
+	r.seen.reset()
+	r.open = r.open[:0]
+	r.out = o.bits()
+	r.advance(0)
+	r.labels[0].f = r.estimate(0)
+}
+
+func (r *run) bitsOf(l int32) []uint64 {
+	w := int32(r.o.words)
+	return r.done[l*w : (l+1)*w : (l+1)*w]
+}
+
+func (r *run) readyOf(l int32) []float64 {
+	s := int32(r.o.slots)
+	return r.ready[l*s : (l+1)*s : (l+1)*s]
+}
+
+// advance moves a label on to the next phase while its phase has nothing left.
+func (r *run) advance(l int32) {
+	lab := &r.labels[l]
+	bits := r.bitsOf(l)
+	for int(lab.phase) < phases && r.full(int(lab.phase), bits) {
+		lab.phase++
+		clear(bits)
+		lab.left = 0
+		if int(lab.phase) < phases {
+			lab.left = r.o.hand[lab.phase]
+		}
+	}
+}
+
+func (r *run) full(p int, bits []uint64) bool {
+	n := 0
+	for _, w := range bits {
+		n += popcount(w)
+	}
+	return n == len(r.o.jobs[p])
+}
+
+// finished reports a label with nothing left to do.
+func (r *run) finished(l int32) bool {
+	return int(r.labels[l].phase) == phases && r.labels[l].on == 0
+}
+
+// outNow fills r.out with the items that are out of the way at a label.
+func (r *run) outNow(l int32) []uint64 {
+	bits := r.bitsOf(l)
+	n := len(r.o.items)
+	for i := range r.out {
+		all := fill(n, i)
+		switch int(r.labels[l].phase) {
+		case down:
+			r.out[i] = bits[i]
+		case bottom:
+			r.out[i] = all
+		case up:
+			r.out[i] = all &^ bits[i]
+		default:
+			r.out[i] = 0
+		}
+	}
+	return r.out
+}
+
+// fill is word i of a bitset of n ones.
+func fill(n, i int) uint64 {
+	n -= i * 64
+	switch {
+	case n <= 0:
+		return 0
+	case n >= 64:
+		return math.MaxUint64
+	}
+	return 1<<n - 1
+}
+
+// exact is an A* search. It returns the bound it has proven.
+func (r *run) exact(budget int) float64 {
+	r.reset()
+	r.push(0)
+	limit := r.nodes + budget
+	for len(r.open) > 0 {
+		l := r.pop()
+		if r.labels[l].f >= r.cutoff-tolerance/2 {
+			return r.labels[l].f
+		}
+		if r.finished(l) {
+			r.keep(l)
+			return r.labels[l].f
+		}
+		if r.seen.dead(l) {
+			continue
+		}
+		r.nodes++
+		if r.nodes >= limit || r.nodes&255 == 0 && r.ctx.Err() != nil {
+			return r.labels[l].f
+		}
+		r.expand(l, r.push)
+	}
+	return r.cutoff
+}
+
+// beam keeps the width most promising labels of each depth, and so finds an
+// order quickly, but not for sure.
+func (r *run) beam(width int) {
+	r.reset()
+	layer := []int32{0}
+	for len(layer) > 0 {
+		var next []int32
+		for _, l := range layer {
+			if r.finished(l) {
+				if r.labels[l].f < r.cutoff-tolerance/2 {
+					r.keep(l)
+				}
+				continue
+			}
+			r.nodes++
+			r.expand(l, func(k int32) { next = append(next, k) })
+		}
+		next = slices.DeleteFunc(next, func(k int32) bool {
+			return r.seen.dead(k) || r.labels[k].f >= r.cutoff-tolerance/2
+		})
+		slices.SortStableFunc(next, func(a, b int32) int { return r.compare(a, b) })
+		layer = next[:min(width, len(next))]
+	}
+}
+
+func (r *run) compare(a, b int32) int {
+	x, y := &r.labels[a], &r.labels[b]
+	switch {
+	case x.f < y.f:
+		return -1
+	case x.f > y.f:
+		return 1
+	}
+	return int(y.depth - x.depth)
+}
+
+// keep remembers the order that leads to a finished label.
+func (r *run) keep(l int32) {
+	r.cutoff = r.labels[l].time
+	r.kept = r.kept[:0]
+	for ; r.labels[l].parent != nothing; l = r.labels[l].parent {
+		r.kept = append(r.kept, r.labels[l])
+	}
+	slices.Reverse(r.kept)
+	if len(r.kept) == 0 {
+		r.kept = append(r.kept, r.labels[l])
+	}
+}
+
+// expand makes the labels that can follow one, and hands on those that are
+// not dominated.
+func (r *run) expand(l int32, yield func(int32)) {
+	r.gather(l)
+	for _, a := range r.acts {
+		if k := r.follow(l, a); k != nothing {
+			yield(k)
+		}
+	}
+}
+
+// follow makes the label after an act; nothing if it is no use.
+func (r *run) follow(l int32, a act) int32 {
+	o := r.o
+	k := int32(len(r.labels))
+	next := r.labels[l]
+	next.parent, next.act = l, a.code
+	next.depth++
+	var j *job
+	if a.code < 0 {
+		f := &o.flips[^a.code]
+		j = &f.job
+		next.on ^= 1 << (^a.code / 2)
+	} else {
+		j = &o.jobs[next.phase][a.code]
+		next.left -= j.hand + j.trouble
+	}
+	if j.place != nothing {
+		next.place = int16(j.place)
+	}
+	if j.tool != nothing {
+		next.tool = int16(j.tool)
+	}
+	next.pair = j.pair
+	next.time = a.start + j.hand + j.trouble
+	r.labels = append(r.labels, next)
+	r.done = append(r.done, r.bitsOf(l)...)
+	r.ready = append(r.ready, r.readyOf(l)...)
+	if a.code >= 0 {
+		set(r.bitsOf(k), int(a.code))
+	}
+	if j.slot != nothing {
+		r.readyOf(k)[j.slot] = next.time + j.wait
+	}
+	r.advance(k)
+	if r.finished(k) {
+		for _, s := range o.last {
+			r.labels[k].time = max(r.labels[k].time, r.readyOf(k)[s])
+		}
+	}
+	r.labels[k].f = max(r.estimate(k), r.labels[l].f)
+	if r.labels[k].f >= r.cutoff-tolerance/2 || !r.seen.add(r, k) {
+		r.labels = r.labels[:k]
+		r.done = r.done[:int(k)*o.words]
+		r.ready = r.ready[:int(k)*o.slots]
+		return nothing
+	}
+	return k
+}
+
+// push and pop keep the heap of open labels.
+func (r *run) push(l int32) {
+	r.open = append(r.open, l)
+	for i := len(r.open) - 1; i > 0; {
+		p := (i - 1) / 2
+		if r.compare(r.open[i], r.open[p]) >= 0 {
+			return
+		}
+		r.open[i], r.open[p] = r.open[p], r.open[i]
+		i = p
+	}
+}
+
+func (r *run) pop() int32 {
+	top := r.open[0]
+	last := len(r.open) - 1
+	r.open[0] = r.open[last]
+	r.open = r.open[:last]
+	for i := 0; ; {
+		c := 2*i + 1
+		if c >= last {
+			return top
+		}
+		if c+1 < last && r.compare(r.open[c+1], r.open[c]) < 0 {
+			c++
+		}
+		if r.compare(r.open[i], r.open[c]) <= 0 {
+			return top
+		}
+		r.open[i], r.open[c] = r.open[c], r.open[i]
+		i = c
+	}
+}
