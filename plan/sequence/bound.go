@@ -1,29 +1,29 @@
 package sequence
 
+import "math/bits"
+
 // rest bounds the remaining time of l from below: the larger of the hand work
 // left plus the set-ups it cannot do without, and the longest chain of work
 // and waits.
 func (m *setupModel) rest(l *label, enough int64) int64 {
-	var hands, chain int64
-	for j := range m.steps {
-		if !l.done.has(j) {
-			hands += m.steps[j].minutes
-			chain = max(chain, m.steps[j].tail)
+	hands := l.work
+	var chain int64
+	for w := range m.words {
+		for left := m.all[w] &^ l.done[w]; left != 0; left &= left - 1 {
+			chain = max(chain, m.steps[w<<6+bits.TrailingZeros64(left)].tail)
 		}
 	}
 	for _, w := range l.waits {
 		chain = max(chain, w.ready-l.cost+m.steps[w.step].tail)
 	}
-	if chain >= enough {
-		return chain
+	if chain >= enough || hands >= enough {
+		return max(hands, chain)
 	}
 	for i := range m.toggles {
 		hands += m.flips(l, i)
 	}
-	hands += m.visits(l, &m.position, l.at)
-	if hands < enough {
-		hands += m.visits(l, &m.tool, l.tool)
-	}
+	hands += m.visits(l, &m.position, l.at, enough-hands)
+	hands += m.visits(l, &m.tool, l.tool, enough-hands)
 	return max(hands, chain)
 }
 
@@ -33,7 +33,7 @@ func (m *setupModel) rest(l *label, enough int64) int64 {
 func (m *setupModel) flips(l *label, i int) int64 {
 	t := &m.toggles[i]
 	on := l.on>>i&1 != 0
-	wantOn, wantOff := !l.done.holds(&t.on), !l.done.holds(&t.off)
+	wantOn, wantOff := !m.within(&t.on, &l.done), !m.within(&t.off, &l.done)
 	switch {
 	case on && !wantOff, !on && !wantOn:
 		return 0
@@ -65,42 +65,58 @@ func (m *setupModel) flips(l *label, i int) int64 {
 // and reports whether nothing is left. One pass does, for steps are numbered
 // with those that precede first.
 func (m *setupModel) absorb(barred *set) bool {
-	all := true
-	for j := range m.steps {
-		if m.scratch.has(j) {
-			continue
+	var missing uint64
+	for w := range m.words {
+		for open := m.all[w] &^ m.scratch[w] &^ barred[w]; open != 0; open &= open - 1 {
+			if m.within(&m.steps[w<<6+bits.TrailingZeros64(open)].before, &m.scratch) {
+				m.scratch[w] |= open & -open
+			}
 		}
-		if barred.has(j) || !m.scratch.holds(&m.steps[j].before) {
-			all = false
-			continue
-		}
-		m.scratch.add(j)
+		missing |= m.all[w] &^ m.scratch[w]
 	}
-	return all
+	return missing == 0
+}
+
+func (m *setupModel) within(a, b *set) bool { return within(a, b, m.words) }
+
+// within reports that a is a subset of b; both use only the first n words.
+func within(a, b *set, n int) bool {
+	var missing uint64
+	for w := range n {
+		missing |= a[w] &^ b[w]
+	}
+	return missing == 0
 }
 
 // visits is a lower bound on the changes of one dial: each value still needed
 // is entered at least as often as precedence alone demands, at its least cost.
-func (m *setupModel) visits(l *label, d *dial, now int16) int64 {
+func (m *setupModel) visits(l *label, d *dial, now int16, enough int64) int64 {
 	var cost, saved int64
 	for v := range d.values {
 		x := &d.values[v]
-		if l.done.holds(&x.users) {
+		if int(now) == v || m.within(&x.users, &l.done) {
 			continue
 		}
-		var times int64
-		switch {
-		case x.repeats:
-			times = m.entries(l, x, int(now) == v)
-		case int(now) != v:
-			times = 1
-		}
-		cost += times * x.enter
-		if times > 0 && now == Any {
+		cost += x.enter
+		if now == Any {
 			saved = max(saved, x.enter-d.first[v])
 		}
 	}
-	return cost - saved
+	if cost -= saved; cost >= enough {
+		return cost
+	}
+	for v := range d.values {
+		x := &d.values[v]
+		if !x.repeats || m.within(&x.users, &l.done) {
+			continue
+		}
+		times := m.entries(l, x, int(now) == v)
+		if int(now) != v {
+			times--
+		}
+		cost += times * x.enter
+	}
+	return cost
 }
 
 // entries is the least number of times that a value must be entered, when
@@ -113,10 +129,10 @@ func (m *setupModel) entries(l *label, x *value, inside bool) int64 {
 		if inside {
 			barred = &x.others
 		}
-		if m.absorb(barred) || !inside && m.scratch.holds(&x.users) {
+		if m.absorb(barred) || !inside && m.within(&x.users, &m.scratch) {
 			return times
 		}
-		if inside && m.scratch.holds(&x.users) {
+		if inside && m.within(&x.users, &m.scratch) {
 			return times
 		}
 		if !inside {

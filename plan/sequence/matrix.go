@@ -1,8 +1,10 @@
 package sequence
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"math/bits"
 	"slices"
 )
 
@@ -84,8 +86,19 @@ type matrixModel struct {
 	reduced [][]int64
 	cost    [][]int64
 	out, in []int64 // potentials of leaving and of entering a node
-	nodes   []int   // scratch
+	words   int     // of a set that are in use
+	all     set     // all steps
+	sources [][]arc // arcs into a node, cheapest first
+	sinks   [][]arc // arcs out of a node, cheapest first
+	care    thrift
+	nodes   []int // scratch
 	best    []int64
+}
+
+// An arc leads from or to a node at a reduced cost.
+type arc struct {
+	node    int32
+	reduced int64
 }
 
 func newMatrixModel(cost [][]int64) (*matrixModel, error) {
@@ -167,81 +180,39 @@ func (m *matrixModel) reduce() {
 		}
 	}
 	m.out, m.in = assignment(m.reduced)
+	m.sources, m.sinks = make([][]arc, n), make([][]arc, n)
 	for i, row := range m.reduced {
 		for j := range row {
 			if row[j] < infinite {
 				row[j] -= m.out[i] + m.in[j]
+				m.sinks[i] = append(m.sinks[i], arc{int32(j), row[j]})
+				m.sources[j] = append(m.sources[j], arc{int32(i), row[j]})
 			}
 		}
+	}
+	for i := range n {
+		byCost := func(a, b arc) int { return cmp.Compare(a.reduced, b.reduced) }
+		slices.SortStableFunc(m.sinks[i], byCost)
+		slices.SortStableFunc(m.sources[i], byCost)
+	}
+	m.words = (n + 63) / 64
+	for j := range m.before {
+		m.all.add(j)
 	}
 }
 
 func (m *matrixModel) size() int { return len(m.before) }
 
-func (m *matrixModel) expand(l *label, emit func(label)) {
-	for j := range m.before {
-		if l.done.has(j) || !l.done.holds(&m.before[j]) {
-			continue
-		}
-		c := label{done: l.done, at: int16(j + 1), step: int16(j), cost: l.cost + m.cost[l.at][j+1]}
-		c.done.add(j)
-		emit(c)
-	}
-}
-
-// rest adds up the potentials of what is left, and on the reduced costs what
-// each node must at least pay to be entered and then, of what remains, to be
-// left.
-func (m *matrixModel) rest(l *label, enough int64) int64 {
-	m.nodes = append(m.nodes[:0], int(l.at))
-	var sum int64
-	for j := range m.before {
-		if !l.done.has(j) {
-			m.nodes = append(m.nodes, j+1)
-			sum += m.in[j+1]
-		}
-	}
-	if len(m.nodes) == 1 {
-		return 0
-	}
-	last := len(m.cost) - 1
-	for _, i := range m.nodes {
-		if i != last {
-			sum += m.out[i]
-		}
-	}
-	for _, j := range m.nodes[1:] {
-		least := infinite
-		for k, i := range m.nodes {
-			if k == 0 && !l.done.holds(&m.before[j-1]) {
+func (m *matrixModel) expand(l, next *label, emit func()) {
+	for w := range m.words {
+		for open := m.all[w] &^ l.done[w]; open != 0; open &= open - 1 {
+			j := w<<6 + bits.TrailingZeros64(open)
+			if !within(&m.before[j], &l.done, m.words) {
 				continue
 			}
-			least = min(least, m.reduced[i][j])
-		}
-		if least >= infinite {
-			return infinite
-		}
-		m.best[j] = least
-		if sum += least; sum >= enough {
-			return sum
+			*next = label{done: l.done, at: int16(j + 1), step: int16(j), cost: l.cost + m.cost[l.at][j+1]}
+			next.done.add(j)
+			emit()
 		}
 	}
-	for k, i := range m.nodes {
-		if i == last {
-			continue
-		}
-		least := infinite
-		for _, j := range m.nodes[1:] {
-			if m.reduced[i][j] < infinite && (k > 0 || l.done.holds(&m.before[j-1])) {
-				least = min(least, m.reduced[i][j]-m.best[j])
-			}
-		}
-		if least >= infinite {
-			return infinite
-		}
-		if sum += least; sum >= enough {
-			return sum
-		}
-	}
-	return sum
 }

@@ -34,6 +34,7 @@ type label struct {
 	next   int32 // another label with the same steps and set-up, or -1
 	cost   int64
 	bound  int64 // no completion costs less
+	work   int64 // hand work left
 	waits  []wait
 }
 
@@ -47,9 +48,9 @@ type wait struct {
 type model interface {
 	// size is the number of steps.
 	size() int
-	// expand calls emit with every label that l can be extended to. The
-	// fields parent, next and bound are left to the search.
-	expand(l *label, emit func(label))
+	// expand calls emit with every label that l can be extended to in next.
+	// The fields parent, next and bound are left to the search.
+	expand(l, next *label, emit func())
 	// rest is a lower bound on the cost of completing l; exact when l is
 	// complete. Anything from enough on will do as well as more.
 	rest(l *label, enough int64) int64
@@ -84,7 +85,7 @@ func search(ctx context.Context, m model, origin label, input []int, opt Options
 	}
 	origin.bound = m.rest(&origin, infinite)
 	lower := min(origin.bound, infinite)
-	for width := 32; ; width *= 8 {
+	for width := 4; ; width *= 8 {
 		r.lost = infinite
 		r.sweep(origin, width)
 		lower = max(lower, min(r.lost, r.upper))
@@ -141,6 +142,7 @@ func (r *runner) grow(k int) {
 	from := r.layers[k]
 	to := r.layers[k+1][:0]
 	r.resize(64)
+	var next label
 	for i := range from {
 		r.used++
 		if r.used > r.limit || r.used&255 == 0 && r.ctx.Err() != nil {
@@ -152,9 +154,9 @@ func (r *runner) grow(k int) {
 		if from[i].bound >= r.upper {
 			continue
 		}
-		r.m.expand(&from[i], func(c label) {
-			c.parent = int32(i)
-			to = r.insert(to, c, from[i].bound)
+		r.m.expand(&from[i], &next, func() {
+			next.parent = int32(i)
+			to = r.insert(to, &next, from[i].bound)
 		})
 	}
 	r.layers[k+1] = to
@@ -162,33 +164,33 @@ func (r *runner) grow(k int) {
 
 // insert adds c to a layer unless a label there is as good; it takes the place
 // of one that is worse.
-func (r *runner) insert(layer []label, c label, floor int64) []label {
+func (r *runner) insert(layer []label, c *label, floor int64) []label {
 	if 2*len(layer) >= len(r.table) {
 		r.resize(4 * len(r.table))
 		for i := range layer {
 			r.link(layer, int32(i))
 		}
 	}
-	slot := r.find(layer, &c)
+	slot := r.find(layer, c)
 	for i := r.table[slot]; i >= 0; i = layer[i].next {
-		if layer[i].cost < infinite && dominates(&layer[i], &c) {
+		if dominates(&layer[i], c) {
 			return layer
 		}
 	}
-	c.bound = max(floor, c.cost+r.m.rest(&c, r.upper-c.cost))
+	c.bound = max(floor, c.cost+r.m.rest(c, r.upper-c.cost))
 	if c.bound >= r.upper {
 		return layer
 	}
 	for i := r.table[slot]; i >= 0; i = layer[i].next {
-		if dominates(&c, &layer[i]) {
+		if dominates(c, &layer[i]) {
 			c.next = layer[i].next
-			layer[i] = c
+			layer[i] = *c
 			return layer
 		}
 	}
 	c.next = r.table[slot]
 	r.table[slot] = int32(len(layer))
-	return append(layer, c)
+	return append(layer, *c)
 }
 
 // dominates reports that whatever follows b can follow a and end no later.

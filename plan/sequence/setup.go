@@ -1,6 +1,9 @@
 package sequence
 
-import "slices"
+import (
+	"math/bits"
+	"slices"
+)
 
 // setupModel is the model of a [Problem]. Its steps are numbered so that what
 // must precede comes first; a set-up to end in is one more step, after all.
@@ -16,6 +19,9 @@ type setupModel struct {
 	start    State
 	lagged   set  // steps that wait for others
 	metric   bool // set-up detours never pay
+	words    int  // of a set that are in use
+	all      set
+	work     int64 // hand work of all steps
 	scratch  set
 }
 
@@ -81,6 +87,11 @@ func newSetupModel(p *Problem) (*setupModel, error) {
 		pairs[i] = [2]int{number[pairs[i][0]], number[pairs[i][1]]}
 	}
 	m.precede(pairs)
+	m.words = (len(steps) + 63) / 64
+	for i := range m.steps {
+		m.all.add(i)
+		m.work += m.steps[i].minutes
+	}
 	for _, l := range p.Lags {
 		b := &m.steps[number[l.Before]]
 		b.lags = append(b.lags, lag{int16(number[l.After]), units(l.Minutes)})
@@ -221,7 +232,7 @@ func (d *dial) metric() bool {
 func (m *setupModel) size() int { return len(m.steps) }
 
 func (m *setupModel) origin() label {
-	return label{at: int16(m.start.Position), tool: int16(m.start.Tool), on: m.start.On}
+	return label{work: m.work, at: int16(m.start.Position), tool: int16(m.start.Tool), on: m.start.On}
 }
 
 // setUp is the cost of changing the set-up of l to a need.
@@ -243,34 +254,39 @@ func (m *setupModel) setUp(l *label, n *Need) int64 {
 // and no wait is left, a step that needs no change of set-up is done at once:
 // moving it to the front of any completion costs nothing and saves its own
 // set-up there.
-func (m *setupModel) expand(l *label, emit func(label)) {
-	free := m.metric && l.done.holds(&m.lagged)
+func (m *setupModel) expand(l, next *label, emit func()) {
+	free := m.metric && m.within(&m.lagged, &l.done)
 	type option struct {
 		step int
 		cost int64
 	}
 	var room [32]option
 	options := room[:0]
-	for j := range m.steps {
-		if l.done.has(j) || !l.done.holds(&m.steps[j].before) {
-			continue
+	for w := range m.words {
+		for open := m.all[w] &^ l.done[w]; open != 0; open &= open - 1 {
+			j := w<<6 + bits.TrailingZeros64(open)
+			if !m.within(&m.steps[j].before, &l.done) {
+				continue
+			}
+			c := m.setUp(l, &m.steps[j].need)
+			if free && c == 0 {
+				m.after(l, j, 0, next)
+				emit()
+				return
+			}
+			options = append(options, option{j, c})
 		}
-		c := m.setUp(l, &m.steps[j].need)
-		if free && c == 0 {
-			emit(m.after(l, j, 0))
-			return
-		}
-		options = append(options, option{j, c})
 	}
 	for _, o := range options {
-		emit(m.after(l, o.step, o.cost))
+		m.after(l, o.step, o.cost, next)
+		emit()
 	}
 }
 
-// after is l with step j done, after a set-up of the given cost.
-func (m *setupModel) after(l *label, j int, setUp int64) label {
+// after makes c of l with step j done, after a set-up of the given cost.
+func (m *setupModel) after(l *label, j int, setUp int64, c *label) {
 	s := &m.steps[j]
-	c := label{done: l.done, at: l.at, tool: l.tool, on: l.on&^s.need.Off | s.need.On, step: int16(j)}
+	*c = label{done: l.done, at: l.at, tool: l.tool, on: l.on&^s.need.Off | s.need.On, step: int16(j), work: l.work - s.minutes}
 	c.done.add(j)
 	if s.need.Position != Any {
 		c.at = int16(s.need.Position)
@@ -286,7 +302,6 @@ func (m *setupModel) after(l *label, j int, setUp int64) label {
 	}
 	c.cost = start + s.minutes
 	c.waits = m.waits(l, j, c.cost)
-	return c
 }
 
 // waits are the waits still running when step j has ended.
