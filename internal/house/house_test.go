@@ -21,6 +21,8 @@ func TestUpwardFindsForbiddenImports(t *testing.T) {
 		{"up from the bottom", "lastbolt/quantity", "lastbolt/calc", "imports lastbolt/calc"},
 		{"pages into the store", "lastbolt/web", "lastbolt/store", "imports lastbolt/store"},
 		{"store into pages", "lastbolt/store/lite", "lastbolt/web", "imports lastbolt/web"},
+		{"one folder of a room", "lastbolt/paper", "lastbolt/web/draw", ""},
+		{"another folder of it", "lastbolt/paper", "lastbolt/web/drawing", "imports lastbolt/web/drawing"},
 		{"unknown room", "lastbolt/misc", "fmt", `"misc" is not in the house plan`},
 		{"program to test help", "lastbolt/cli", "lastbolt/internal/browser", "imports lastbolt/internal/browser"},
 	}
@@ -34,7 +36,7 @@ func TestUpwardFindsForbiddenImports(t *testing.T) {
 func TestPlanNamesOnlyKnownRooms(t *testing.T) {
 	for name, plan := range rooms {
 		for _, other := range strings.Fields(plan.mayImport) {
-			if _, known := rooms[other]; !known {
+			if _, known := rooms[Room(Module+"/"+other)]; !known {
 				t.Errorf("%s may import %q, which is no room", name, other)
 			}
 		}
@@ -44,7 +46,7 @@ func TestPlanNamesOnlyKnownRooms(t *testing.T) {
 func TestPlanLetsNothingHostIntoLowerLayers(t *testing.T) {
 	for name, plan := range rooms {
 		for _, other := range strings.Fields(plan.mayImport) {
-			if rooms[other].layer > plan.layer {
+			if rooms[Room(Module+"/"+other)].layer > plan.layer {
 				t.Errorf("%s may import %s, which touches more of the machine than it may itself", name, other)
 			}
 		}
