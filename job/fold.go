@@ -197,12 +197,7 @@ func (b *builder) undoSteps(log []Event, undone map[string]bool) {
 		b.s.Undo = &UndoStep{e.ID, b.sentence(e)}
 		break
 	}
-	last := log[len(log)-1]
-	if last.Kind != KindUndo || undone[last.ID] {
-		// An undo of an undo is itself an undo: going forward again, step by
-		// step, means to look for the undo before it.
-		last = lastLiveUndo(log, undone)
-	}
+	last := lastLiveUndo(log, undone)
 	var d Undone
 	if last.Kind != KindUndo || json.Unmarshal(last.Data, &d) != nil {
 		return
@@ -214,8 +209,8 @@ func (b *builder) undoSteps(log []Event, undone map[string]bool) {
 	}
 }
 
-// lastLiveUndo is the latest undo still in force with nothing but undos behind
-// it; the zero Event if anything else came since.
+// lastLiveUndo is the latest undo in force that took back something other than
+// an undo, with nothing but undos behind it; the zero Event if there is none.
 func lastLiveUndo(log []Event, undone map[string]bool) Event {
 	for _, e := range slices.Backward(log) {
 		if e.Kind != KindUndo {
