@@ -61,20 +61,19 @@ func (c *canvas) place(b block) {
 	c.y += b.h
 }
 
-// keep places rows as one piece. Only where they are taller than a page are
-// they parted, between rows, and the head is set again.
-func (c *canvas) keep(head block, rows []block) {
+// keep places a head and its rows as one piece. Only where that is taller than
+// a page is it parted, between rows, with again as the head of what follows.
+func (c *canvas) keep(head, again block, rows []block) {
 	whole := stack(append([]block{head}, rows...)...)
 	if whole.h <= c.room() {
 		c.place(whole)
 		return
 	}
-	c.newPage()
-	c.place(head)
-	for _, r := range rows {
+	c.place(stack(append([]block{head}, rows[:1]...)...))
+	for _, r := range rows[1:] {
 		if c.y+r.h > c.floor() {
 			c.newPage()
-			c.place(head)
+			c.place(again)
 		}
 		r.draw(c.left(), c.y)
 		c.y += r.h

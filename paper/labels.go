@@ -49,13 +49,18 @@ func labels(s *job.State, opt Options, trace *[]placed) ([]byte, error) {
 // label is one label with its cut lines.
 func (p *stepper) label(st *job.Step, w float64) block {
 	return block{labelHigh, func(x, y float64) {
+		// Neighbours draw the edge they share from the same end, so that its
+		// dashes fall together.
 		p.pen(0.2, 1.5, 1.5)
-		p.pdf.Rect(x, y, w, labelHigh, "D")
+		p.pdf.Line(x, y, x+w, y)
+		p.pdf.Line(x, y+labelHigh, x+w, y+labelHigh)
+		p.pdf.Line(x, y, x, y+labelHigh)
+		p.pdf.Line(x+w, y, x+w, y+labelHigh)
 		p.pen(0.3)
 		x, y, inner := x+labelEdge, y+labelEdge, w-2*labelEdge
 		code, hasCode := gap(0), false
 		if p.opt.ItemURL != nil {
-			code, hasCode = p.code(p.opt.ItemURL(st.Item), 28)
+			code, hasCode = p.code(p.opt.ItemURL(st.Item), 25)
 		}
 		side := inner
 		if hasCode {
@@ -71,7 +76,7 @@ func (p *stepper) label(st *job.Step, w float64) block {
 		}
 		at := y + 20.5
 		if hasCode {
-			at = y + 27
+			at = y + 23
 		}
 		name.draw(x, at)
 		at += name.h
@@ -91,7 +96,12 @@ func (p *stepper) labelGroups(st *job.Step, x, y, w, floor float64) {
 		if g.OutKnown {
 			n = g.Out
 		}
-		lines = append(lines, joined(", ", fmt.Sprintf("%d × %s", n, g.Name), p.opt.threadText(g.Fastener)))
+		count, thread := fmt.Sprintf("%d × ", n), p.opt.threadText(g.Fastener)
+		line := joined(", ", count+g.Name, thread)
+		if clean, _ := printable(line); thread != "" && p.measure(styleText, clean) > w {
+			line = count + thread + ": " + g.Name // the thread is not what is cut
+		}
+		lines = append(lines, line)
 	}
 	fits := int((floor - y) / styleText.line())
 	if len(lines) > fits && fits > 0 {

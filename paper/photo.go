@@ -35,16 +35,16 @@ type shot struct {
 
 // loadPhotos fetches every photo once.
 func loadPhotos(s *job.State, opt *Options) map[string]shot {
-	shots := map[string]shot{}
+	shots, widths := map[string]shot{}, map[int]bool{}
 	for _, ph := range s.Photos {
 		if _, ok := shots[ph.File]; !ok {
-			shots[ph.File] = loadPhoto(ph.File, opt)
+			shots[ph.File] = loadPhoto(ph.File, opt, widths)
 		}
 	}
 	return shots
 }
 
-func loadPhoto(file string, opt *Options) shot {
+func loadPhoto(file string, opt *Options, widths map[int]bool) shot {
 	if opt.Photo == nil {
 		return shot{why: "Photo not printed."}
 	}
@@ -55,14 +55,16 @@ func loadPhoto(file string, opt *Options) shot {
 	if len(raw) > MaxPhoto {
 		return shot{why: "The photo is too large to print."}
 	}
-	small := shrink(raw)
+	small := shrink(raw, widths)
 	small.name = file
 	return small
 }
 
 // shrink decodes a photo and writes it anew at print size. Writing it anew
-// leaves behind everything that came with it.
-func shrink(raw []byte) shot {
+// leaves behind everything that came with it. No two photos get the same
+// width: the library writes pictures in the order of their widths, and in any
+// order where these are the same, but the same job must print the same bytes.
+func shrink(raw []byte, widths map[int]bool) shot {
 	conf, _, err := image.DecodeConfig(bytes.NewReader(raw))
 	if err != nil {
 		return shot{why: "The file is not a photo that can be printed."}
@@ -76,7 +78,12 @@ func shrink(raw []byte) shot {
 	}
 	b := img.Bounds()
 	k := min(1, longSide/float64(max(b.Dx(), b.Dy())))
-	small := image.NewRGBA(image.Rect(0, 0, max(int(float64(b.Dx())*k), 1), max(int(float64(b.Dy())*k), 1)))
+	w := max(int(float64(b.Dx())*k), 1)
+	for widths[w] {
+		w++
+	}
+	widths[w] = true
+	small := image.NewRGBA(image.Rect(0, 0, w, max(int(float64(b.Dy())*k), 1)))
 	draw.Draw(small, small.Bounds(), image.White, image.Point{}, draw.Src)
 	draw.BiLinear.Scale(small, small.Bounds(), img, b, draw.Over, nil)
 	var buf bytes.Buffer

@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -18,15 +19,15 @@ func (p *stepper) prove() {
 	rows = append(rows,
 		stack(gap(1), beside(p.writeIn("Tools out", "", 44), indent(50, p.writeIn("back", "", 34)), indent(90, p.writeIn("missing", "", w-90)))),
 		stack(gap(1.5), beside(p.writeIn("Odometer", "", 84), indent(90, p.writeIn("Signed", "", w-90)))))
-	head := stack(gap(3), p.heading("Prove, then release", "values, not ticks"), gap(2))
+	head := stack(gap(3), p.heading("Prove, then release", "what was measured or seen"), gap(2))
 	if len(rows) > 4 { // long lists may run over a page: the title with the first
-		p.keep(stack(head, rows[0]), nil)
+		p.place(stack(head, rows[0]))
 		for _, r := range rows[1:] {
 			p.place(r)
 		}
 		return
 	}
-	p.keep(head, rows)
+	p.keep(head, head, rows)
 }
 
 // test is one test: how, its limits with their source, and a box for the
@@ -44,21 +45,24 @@ func (p *stepper) test(t job.Test) block {
 		value = p.writeIn("", "", box-18)
 		value = beside(value, indent(box-16.5, stack(gap(1.9), p.para(styleText, t.Unit, 16, 1))))
 	}
+	read := ""
 	if n := len(t.Readings); n > 0 {
-		value = p.writeIn("", strings.TrimSpace(t.Readings[n-1].Value+" "+t.Unit), box)
-	} else if len(t.Words) > 0 {
+		read = t.Readings[n-1].Value
+		value = stack(p.para(styleBold, strings.TrimSpace(read+" "+t.Unit), box, 3), gap(1))
+	}
+	if len(t.Words) > 0 && (read == "" || slices.ContainsFunc(t.Words, func(c job.Choice) bool { return c.Text == read })) {
 		var words []block
 		for _, choice := range t.Words {
-			words = append(words, p.choice(choice.Text, box))
+			words = append(words, p.choice(choice.Text, choice.Text == read, box))
 		}
 		value = stack(words...)
 	}
 	return stack(beside(stack(text...), indent(p.width()-box, value)), p.rule(p.width()))
 }
 
-func (p *stepper) choice(text string, w float64) block {
+func (p *stepper) choice(text string, chosen bool, w float64) block {
 	const side = 4.6
-	return stack(beside(p.tick(side, false), indent(side+2, p.para(styleText, text, w-side-2, 3))), gap(1))
+	return stack(beside(p.tick(side, chosen), indent(side+2, p.para(styleText, text, w-side-2, 3))), gap(1))
 }
 
 // limits says between what a value passes, and who says so.

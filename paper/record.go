@@ -121,7 +121,8 @@ func (p *recorder) stepRecords() {
 			first = false
 			rows[0] = stack(gap(3), p.heading("Every step", plural(p.s.Progress.Done, "step done", "steps done")), gap(2), rows[0])
 		}
-		p.keep(rows[0], rows[1:])
+		again := stack(p.para(styleBold, fmt.Sprintf("%d, continued", p.number[st.ID]), p.width(), 1), gap(1))
+		p.keep(rows[0], again, rows[1:])
 	}
 }
 
@@ -131,7 +132,10 @@ func (p *recorder) stepRecord(st *job.Step) []block {
 	n := strconv.Itoa(p.number[st.ID])
 	done := "not done"
 	if st.IsDone() {
-		done = "done " + p.by(st.By, st.Finished)
+		done = "done " + p.opt.when(st.Finished)
+		if st.By != "" {
+			done = "done by " + p.by(st.By, st.Finished)
+		}
 	}
 	time := ""
 	if st.Minutes > 0 {
@@ -150,7 +154,7 @@ func (p *recorder) stepRecord(st *job.Step) []block {
 	}
 	rows := []block{beside(
 		p.para(styleBold, n, at-2, 1),
-		indent(at, stack(p.para(styleBold, verb(p.s, st)+": "+st.Name, w, 3),
+		indent(at, stack(p.para(styleBold, verb(st)+": "+st.Name, w, 3),
 			p.para(styleText, joined(" · ", done, time, tray, unplanned), w, 3))))}
 	add := func(text string) {
 		if text != "" {

@@ -99,6 +99,7 @@ func (p *stepper) phase(phase opening.Phase) {
 			continue
 		}
 		head, rows := p.step(st)
+		again := stack(p.para(styleName, fmt.Sprintf("%d, continued", p.number[st.ID]), p.width(), 1), gap(1))
 		if i == p.s.NoReturn {
 			head = stack(p.noReturn(), head)
 		}
@@ -106,7 +107,7 @@ func (p *stepper) phase(phase opening.Phase) {
 			first = false
 			head = stack(gap(3), p.heading(phaseTitles[phase], ""), gap(2), head)
 		}
-		p.keep(head, rows)
+		p.keep(head, again, rows)
 	}
 }
 

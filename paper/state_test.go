@@ -74,7 +74,7 @@ func smallMap() []access.Item {
 			SingleUse:   given(access.Piece{Name: "Pipe seal", Size: "52 mm"}),
 			Consumables: given(access.Consumable{Name: "Silicone grease", Amount: "2 ml"}),
 			Opens:       []access.Joint{{Kind: "air intake", Name: "Charge pipe"}}}}},
-		{ID: "hose", Name: "Lower hose", Ways: []access.Way{{
+		{ID: "hose", Name: "Lower hose", Immobile: true, Ways: []access.Way{{
 			ID: "off", Fasteners: given(access.Fastener{ID: "clip", Name: "Spring clip", Count: 1, Loosen: true}),
 			Fluids: given(access.Fluid{Name: "coolant", Amount: quantity.MustParse[quantity.Volume]("4.1 L"), From: "lower hose"}),
 			Opens:  []access.Joint{{Kind: "coolant", Name: "Lower hose"}}, Hazards: []string{"coolant"},
@@ -105,12 +105,14 @@ func smallPlan() job.Planned {
 		step(opening.Up, "hose", "Lower hose", "off", 5),
 		step(opening.Up, "pipe", "Charge pipe", "off", 8),
 		step(opening.Up, "tray", "Undertray", "off", 6),
+		{ID: "up/fill-coolant", Phase: opening.Up, Name: "coolant", Fluid: "coolant", Back: true, Hand: 8},
 		step(opening.Up, "raised", "Front wheels up on stands", "stands", 4),
+		step(opening.Up, "cold", "Engine cold", "wait", 0),
 	}
 	steps[0].Wait, steps[4].Wait = wait, drain
 	steps[5].People = 2
 	return job.Planned{
-		Plan:  opening.Plan{MapID: "corner", Targets: []opening.Target{{Item: "cooler", Action: access.Reseal}}, Steps: steps, Minutes: 131, Bound: 131, Proven: true, NoReturn: 1},
+		Plan:  opening.Plan{MapID: "corner", Targets: []opening.Target{{Item: "cooler", Action: access.Reseal}}, Steps: steps, Minutes: 131, Bound: 131, Proven: true, NoReturn: 4},
 		Items: smallMap(), MapName: "Corner of a van", MapVersion: 3, Invented: true,
 	}
 }
@@ -149,7 +151,9 @@ func finished(t *testing.T) *jobMaker {
 	m.add(job.KindDone, job.StepDone{Step: "up/pipe", Counts: map[string]int{"clamps": 2, "bracket": 1}, Renewed: map[string]bool{"Pipe seal": true}})
 	m.add(job.KindDone, job.StepDone{Step: "up/tray", Counts: map[string]int{"bolts": 6, "screws": 3}})
 	m.add(job.KindExplained, job.CountExplained{Item: "tray", Group: "bolts", Out: 7, Back: 6, Why: "one sheared, plate nut ordered"})
+	m.add(job.KindDone, job.StepDone{Step: "up/fill-coolant"})
 	m.add(job.KindDone, job.StepDone{Step: "up/raised"})
+	m.add(job.KindDone, job.StepDone{Step: "up/cold"})
 	m.add(job.KindToolsCounted, job.ToolsCounted{Counted: 31, Missing: []string{"T30 bit"}, Declared: map[string]string{"T30 bit": "broken, thrown away"}})
 	m.add(job.KindFoundNotDone, job.FoundNotDone{What: "Right drive shaft boot cracked", Severity: "soon", Advice: "Renew it with the next oil change", By: "June"})
 	s := m.state()

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"lastbolt/job"
 	"lastbolt/plan/access"
@@ -35,11 +37,11 @@ func (p *stepper) inner() float64 { return p.width() - stepAt }
 // step is one step as a head (box, number, name) and rows below it.
 func (p *stepper) step(st *job.Step) (head block, rows []block) {
 	n := strconv.Itoa(p.number[st.ID])
-	name := p.para(styleName, st.Name, p.inner(), 3)
+	name := p.para(styleName, capital(st.Name), p.inner(), 3)
 	head = beside(
 		p.tick(tickSide, st.IsDone()),
 		block{tickSide, func(x, y float64) { p.lineIn(x+numberAt, y+0.6, stepAt-numberAt-2, "L", styleHead, n) }},
-		indent(stepAt, stack(gap(0.9), name, p.para(styleText, p.facts(st), p.inner(), 3))),
+		indent(stepAt, stack(gap(0.9), name, p.para(styleText, p.facts(st), p.inner(), 3), gap(0.8))),
 	)
 	add := func(b block) {
 		if b.h > 0 {
@@ -67,7 +69,7 @@ func (p *stepper) step(st *job.Step) (head block, rows []block) {
 
 // facts is the line under the name: what to do, from where, how long, tools.
 func (p *stepper) facts(st *job.Step) string {
-	parts := []string{verb(p.s, st)}
+	parts := []string{verb(st)}
 	if pl := st.Planned; pl != nil {
 		if pl.Hands != "" {
 			parts = append(parts, "hands: "+strings.ReplaceAll(pl.Hands, "-", " "))
@@ -114,17 +116,20 @@ func (p *stepper) before(st *job.Step) []block {
 			}
 			say("Use", consumables(way.Consumables, "off"))
 			say("Mind", way.Notes)
+			for _, t := range way.Trouble {
+				say("Often", oftenText(t))
+			}
 		case st.Closes:
 			out = append(out, p.renew(st, way)...)
 			say("Use", consumables(way.Consumables, "back"))
-			for _, f := range way.Fluids.Items {
-				say("Goes back in", p.refill(f))
-			}
 			say("Mind", way.Back.Notes)
 			if way.Back.Ground {
 				say("Where", "wheels on the ground")
 			}
 		}
+	}
+	if st.Fluid != "" {
+		out = append(out, p.refill(st.Fluid)...)
 	}
 	if work != nil {
 		say("Tools", toolsText(work.Tools))
@@ -157,11 +162,34 @@ func (p *stepper) fluid(f access.Fluid) string {
 	return text
 }
 
-func (p *stepper) refill(f access.Fluid) string {
-	if f.Amount.IsZero() {
-		return f.Name + ", amount not known: measure what came out"
+// refill says what came out of where, and leaves room for what went in.
+func (p *stepper) refill(fluid string) []block {
+	var out []block
+	for _, st := range p.s.Steps {
+		way := wayOf(p.s, st)
+		if way == nil || !st.Opens {
+			continue
+		}
+		for _, f := range way.Fluids.Items {
+			if f.Name == fluid {
+				out = append(out, p.labelled("Let out", p.fluid(f)))
+			}
+		}
 	}
-	return f.Amount.In(p.opt.Units.Volume) + " of " + f.Name
+	return append(out, stack(gap(0.8), p.writeIn("went in", "", 60), gap(1)))
+}
+
+// oftenText is what tends to go wrong, and how often by the map.
+func oftenText(t access.Trouble) string {
+	text := fmt.Sprintf("%s (about %.0f times in 100)", t.What, max(t.Odds*100, 1))
+	var needs []string
+	for _, n := range t.Needs {
+		needs = append(needs, pieceText(n))
+	}
+	if len(needs) > 0 {
+		text += "; then: " + strings.Join(needs, ", ")
+	}
+	return text
 }
 
 // consumables lists what is used up on one side of the valley; "" for both.
@@ -257,15 +285,18 @@ func (p *stepper) counts(st *job.Step, g job.Group) block {
 	if g.Loosen {
 		out, back = "loose", "tight"
 	}
-	if st.Opens {
-		return p.writeIn(out, value(g.Out, g.OutKnown), countWide)
+	box := func(word, value string) block { // boxes in line below each other
+		return beside(stack(gap(1.9), p.para(styleText, word, countWide-16, 1)), indent(countWide-16, p.writeIn("", value, 16)))
 	}
-	return stack(p.writeIn(out, value(g.Out, g.OutKnown), countWide), gap(1), p.writeIn(back, value(g.Back, g.BackKnown), countWide))
+	if st.Opens {
+		return box(out, value(g.Out, g.OutKnown))
+	}
+	return stack(box(out, value(g.Out, g.OutKnown)), gap(1), box(back, value(g.Back, g.BackKnown)))
 }
 
 // noGroups says whether there is nothing to count or whether nobody said.
 func (p *stepper) noGroups(st *job.Step) block {
-	if isCondition(p.s, st) || !st.Opens && !st.Closes {
+	if st.Condition || !st.Opens && !st.Closes {
 		return gap(0)
 	}
 	way := wayOf(p.s, st)
@@ -299,8 +330,14 @@ func (p *stepper) after(st *job.Step) []block {
 }
 
 func (p *stepper) wait(w *access.Wait) block {
-	text := p.para(styleText, "Then wait: "+waitText(w), p.inner()-82, 3)
-	return beside(text, indent(p.inner()-80, p.writeIn("from", "", 39)), indent(p.inner()-39, p.writeIn("until", "", 39)))
+	text := p.para(styleText, "Then wait: "+waitText(w), p.inner()-72, 3)
+	return beside(text, indent(p.inner()-70, p.writeIn("from", "", 34)), indent(p.inner()-34, p.writeIn("until", "", 34)))
+}
+
+// capital makes the first letter large: fluids are named in small letters.
+func capital(s string) string {
+	r, size := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[size:]
 }
 
 // joined joins what is not empty.

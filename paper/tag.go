@@ -18,6 +18,9 @@ func tag(s *job.State, opt Options, trace *[]placed) ([]byte, error) {
 	return render(d, &opt, func(c *canvas) { c.tag(s) })
 }
 
+// styleTag is read through a window, from beside the vehicle.
+var styleTag = style{size: 13.5}
+
 func (c *canvas) tag(s *job.State) {
 	x, w := c.left(), c.width()
 	c.tagBanner(s, x, c.y, w)
@@ -27,8 +30,17 @@ func (c *canvas) tag(s *job.State) {
 		c.y += 8.5
 	}
 	who, since, why, until := tagFacts(s, c.opt)
-	c.place(c.para(styleName, joined(" · ", s.Vehicle, s.Title), w, 2))
-	c.place(c.para(styleBold, joined(" · ", since, why, until, who), w, 2))
+	var conditions []string
+	for _, r := range s.Open {
+		if r.Condition {
+			conditions = append(conditions, r.Name)
+		}
+	}
+	c.place(c.para(styleName, joined(" · ", s.Vehicle, s.Title), w, 1))
+	c.place(c.para(styleTag, joined(" · ", since, why, until, who), w, 2))
+	if len(conditions) > 0 {
+		c.place(c.para(styleTag, "At present: "+strings.Join(conditions, ", "), w, 2))
+	}
 	c.place(gap(1.5))
 	c.tagLists(s, x, w)
 }
@@ -68,13 +80,15 @@ func tagFacts(s *job.State, o *Options) (who, since, why, until string) {
 func (c *canvas) tagLists(s *job.State, x, w float64) {
 	var off, loose, never []string
 	for _, r := range s.Open {
-		off = append(off, ringText(r))
+		if !r.Condition {
+			off = append(off, ringText(r))
+		}
 	}
 	for _, st := range s.Begun {
 		loose = append(loose, st.Name+" (begun, not finished)")
 	}
 	for _, r := range s.Open {
-		for _, g := range r.Groups {
+		for _, g := range r.Groups { // cracked and left in
 			if g.Loosen {
 				loose = append(loose, fmt.Sprintf("%s: %d × %s", r.Name, g.Want, g.Name))
 			}
@@ -86,36 +100,59 @@ func (c *canvas) tagLists(s *job.State, x, w float64) {
 	}
 	const between = 4.0
 	col := (w - 2*between) / 3
-	for i, l := range []struct {
-		title string
-		lines []string
-		empty string
-	}{
+	lists := []tagList{
 		{"Off", off, "Nothing is recorded as off."},
 		{"Loose", loose, "Nothing is recorded as loose."},
-		{"Must not be started or used", never, "Nothing more is recorded: the vehicle as a whole."},
-	} {
-		c.tagList(x+float64(i)*(col+between), col, l.title, l.lines, l.empty)
+		{"Not to be started", never, "Nothing more is recorded: the vehicle as a whole."},
+	}
+	st := c.tagStyle(lists, col)
+	for i, l := range lists {
+		c.tagList(l, st, x+float64(i)*(col+between), col)
 	}
 }
 
-func (c *canvas) tagList(x, w float64, title string, lines []string, empty string) {
+type tagList struct {
+	title string
+	lines []string
+	empty string
+}
+
+// tagStyle is the largest type in which all lists fit, and at worst the
+// smallest that can be read from outside.
+func (c *canvas) tagStyle(lists []tagList, w float64) style {
+	for _, size := range []float64{22, 18, 15.5} {
+		st, fits := style{size: size}, true
+		for _, l := range lists {
+			h := 9.0 // the title
+			for _, line := range append(l.lines, l.empty)[:max(len(l.lines), 1)] {
+				h += c.para(st, "• "+line, w, 0).h
+			}
+			fits = fits && c.y+h <= c.floor()
+		}
+		if fits {
+			return st
+		}
+	}
+	return styleTag
+}
+
+func (c *canvas) tagList(l tagList, st style, x, w float64) {
 	y := c.y
-	c.lineIn(x, y, w, "L", styleBold, title)
-	y += styleBold.line() + 0.6
+	c.lineIn(x, y, w, "L", styleName, l.title)
+	y += styleName.line() + 0.6
 	c.pen(0.5)
 	c.pdf.Line(x, y, x+w, y)
 	y += 1
-	if len(lines) == 0 {
-		c.para(styleText, empty, w, 3).draw(x, y)
+	if len(l.lines) == 0 {
+		c.para(st, l.empty, w, 4).draw(x, y)
 		return
 	}
 	floor := c.floor()
-	for i, l := range lines {
-		b := c.para(styleText, "• "+l, w, 2)
-		last := i == len(lines)-1
-		if y+b.h > floor || !last && y+b.h+styleText.line() > floor {
-			c.lineIn(x, y, w, "L", styleBold, "and "+plural(len(lines)-i, "more", "more")+": see the job")
+	for i, line := range l.lines {
+		b := c.para(st, "• "+line, w, 4)
+		last := i == len(l.lines)-1
+		if y+b.h > floor || !last && y+b.h+st.line() > floor {
+			c.lineIn(x, y, w, "L", styleBold, fmt.Sprintf("and %d more: see the job", len(l.lines)-i))
 			return
 		}
 		b.draw(x, y)
@@ -126,11 +163,8 @@ func (c *canvas) tagList(x, w float64, title string, lines []string, empty strin
 // ringText says what is open of one thing, and where its pieces are.
 func ringText(r job.Ring) string {
 	text := r.Name
-	switch {
-	case r.Aside:
+	if r.Aside {
 		text += ", set aside"
-	case r.Condition:
-		text += " (so at present)"
 	}
 	if r.Tray != "" {
 		text += ", tray " + trayName(r.Tray)

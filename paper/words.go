@@ -70,20 +70,9 @@ func workOf(s *job.State, st *job.Step) *access.Work {
 	return nil
 }
 
-func isCondition(s *job.State, st *job.Step) bool {
-	it := s.Items[st.Item]
-	return it != nil && it.Kind == access.Condition
-}
-
-// verb says what a step does. A condition is brought about and ended, not
-// taken off and put back.
-func verb(s *job.State, st *job.Step) string {
-	switch {
-	case isCondition(s, st) && st.Opens:
-		return "Bring about"
-	case isCondition(s, st) && st.Closes:
-		return "End"
-	case st.Opens && st.AsideWay:
+// verb says what a step does.
+func verb(st *job.Step) string {
+	if st.Opens && st.AsideWay && !st.Condition {
 		return "Set aside, lines connected"
 	}
 	return st.Verb()
