@@ -22,7 +22,7 @@ const (
 	MaxName     = 200      // bytes of an id or a kind
 	MaxText     = 4 << 10  // bytes of a document's note
 	MaxEvent    = 1 << 20  // bytes of an event's data
-	MaxDocument = 64 << 20 // bytes of a document's body
+	MaxDocument = 16 << 20 // bytes of a document's body
 	MaxFile     = 64 << 20 // bytes of a photo or clip
 )
 
