@@ -8,7 +8,7 @@ import (
 func popcount(w uint64) int { return bits.OnesCount64(w) }
 
 // gather fills r.acts with what can be done next at a label. Where something
-// can be done without any set-up, and nothing speaks against doing it now, it
+// can be done as things are set up, and nothing speaks against doing it now, it
 // is the only act: by the triangle inequality of the set-ups, moving it here
 // from later costs nothing.
 func (r *run) gather(l int32) {
@@ -18,7 +18,7 @@ func (r *run) gather(l int32) {
 	if int(lab.phase) < phases {
 		jobs := r.o.jobs[lab.phase]
 		done := r.bitsOf(l)
-		free := r.startsLeft(l)
+		waits := r.waits(l)
 		for i := range jobs {
 			if has(done, i) || !r.possible(l, i, out) {
 				continue
@@ -28,15 +28,16 @@ func (r *run) gather(l int32) {
 			if a.start == math.Inf(1) {
 				continue
 			}
-			others := free > 1 || free == 1 && j.slot == nothing
+			others := waits > 1 || waits == 1 && j.slot == nothing
 			plain := !j.frail && !others && a.start <= lab.time+a.setUp+tolerance*1e-3
-			if plain && a.setUp == 0 && j.pair == lab.pair {
+			if plain && j.pair == lab.pair && now(j.place, lab.place) == int(lab.place) && now(j.tool, lab.tool) == int(lab.tool) {
 				r.acts = append(r.acts[:0], a)
 				return
 			}
 			if plain && r.repeated(l, j) {
 				continue
 			}
+			a.plain = plain && j.slot == nothing
 			r.acts = append(r.acts, a)
 		}
 	}
@@ -45,22 +46,30 @@ func (r *run) gather(l int32) {
 	}
 }
 
-// startsLeft counts the jobs of the phase, done not yet, that start a wait,
-// and the flips that do.
-func (r *run) startsLeft(l int32) int {
+// waits counts the waits that are still to be started in the phase, and twice
+// those that run and can keep the hands idle. While there are any, doing
+// something at once is not always right: it may delay the start of a wait, and
+// in idle time a change of tool costs nothing.
+func (r *run) waits(l int32) int {
 	if r.o.slots == 0 {
 		return 0
 	}
 	n := 0
+	lab := &r.labels[l]
 	done := r.bitsOf(l)
-	jobs := r.o.jobs[r.labels[l].phase]
+	jobs := r.o.jobs[lab.phase]
 	for i := range jobs {
-		if jobs[i].slot != nothing && !has(done, i) {
+		if s := jobs[i].slot; s != nothing && !has(done, i) {
 			n++
 		}
 	}
 	for i := range r.o.flips {
 		if r.o.flips[i].slot != nothing {
+			n += 2
+		}
+	}
+	for s, over := range r.readyOf(l) {
+		if over > lab.time && r.o.hard[s] {
 			n += 2
 		}
 	}
@@ -74,7 +83,7 @@ func (r *run) repeated(l int32, j *job) bool {
 	jobs := r.o.jobs[lab.phase]
 	for _, a := range r.acts {
 		k := &jobs[a.code]
-		if !k.frail && k.slot == nothing && k.pair == j.pair &&
+		if a.plain && k.pair == j.pair &&
 			now(k.place, lab.place) == now(j.place, lab.place) && now(k.tool, lab.tool) == now(j.tool, lab.tool) {
 			return true
 		}
@@ -128,6 +137,29 @@ func (r *run) letsBack(l int32, i int, out []uint64) bool {
 	return ok
 }
 
+// uses gives the conditions without whose present state a job could not be
+// done now.
+func (j *job) uses(out []uint64, on uint32) uint32 {
+	used := j.on | j.off
+	for g := range j.gates {
+		for left := j.gates[g].conds(); left != 0; left &= left - 1 {
+			if bit := left & -left; !j.gates[g].open(out, on^bit) {
+				used |= bit
+			}
+		}
+	}
+	return used
+}
+
+// conds gives the conditions a gate names.
+func (g *gate) conds() uint32 {
+	on := g.on
+	for i := range g.kids {
+		on |= g.kids[i].conds()
+	}
+	return on
+}
+
 // timed says when a job can start at a label; never is infinite.
 func (r *run) timed(l int32, j *job, code int32) act {
 	lab := &r.labels[l]
@@ -140,16 +172,17 @@ func (r *run) timed(l int32, j *job, code int32) act {
 	for _, s := range j.slots {
 		a.start = max(a.start, ready[s])
 	}
-	if int(lab.phase) < up {
-		for g := range j.gates {
-			a.start = max(a.start, r.readyBy(l, &j.gates[g]))
+	for g := range j.gates {
+		if j.gates[g].bits != nil {
+			a.start = max(a.start, j.gates[g].ready(r.out, lab.on, ready))
 		}
 	}
 	return a
 }
 
-// readyBy is when the waits behind a gate let it be passed.
-func (r *run) readyBy(l int32, g *gate) float64 {
+// ready is when the waits behind a gate let it be passed, given what is out of
+// the way, the conditions that hold, and when each wait is over.
+func (g *gate) ready(out []uint64, on uint32, over []float64) float64 {
 	when := math.Inf(1)
 	if g.all {
 		when = 0
@@ -161,19 +194,18 @@ func (r *run) readyBy(l int32, g *gate) float64 {
 			when = min(when, t)
 		}
 	}
-	lab := &r.labels[l]
 	for i, b := range g.bits {
-		switch held := b < 0 && lab.on&(1<<^b) != 0 || b >= 0 && (int(lab.phase) != down || has(r.bitsOf(l), int(b))); {
+		switch held := b < 0 && on&(1<<^b) != 0 || b >= 0 && has(out, int(b)); {
 		case !held:
 			take(math.Inf(1))
 		case g.waits[i] == nothing:
 			take(0)
 		default:
-			take(r.readyOf(l)[g.waits[i]])
+			take(over[g.waits[i]])
 		}
 	}
 	for i := range g.kids {
-		take(r.readyBy(l, &g.kids[i]))
+		take(g.kids[i].ready(out, on, over))
 	}
 	return when
 }
@@ -194,12 +226,13 @@ func (r *run) setUp(lab *label, j *job) float64 {
 }
 
 // gatherFlip adds a switch of a condition if it is possible. No condition is
-// switched twice with nothing between.
+// switched for nothing: between two switches something is done that wants the
+// condition as it then is.
 func (r *run) gatherFlip(l int32, i int, out []uint64) {
 	lab := &r.labels[l]
 	f := &r.o.flips[i]
 	holds := lab.on&(1<<(i/2)) != 0
-	if holds == (i%2 == 0) || lab.switched() == int32(i/2) {
+	if holds == (i%2 == 0) || lab.used&(1<<(i/2)) == 0 {
 		return
 	}
 	if f.on&^lab.on != 0 || f.off&lab.on != 0 || !covers(out, f.out) || meets(out, f.in) {

@@ -25,6 +25,7 @@ type order struct {
 	flips []flip  // 2·condition brings it about, 2·condition+1 ends it
 	slots int     // waits that jobs start
 	last  []int32 // waits that must be over at the end
+	hard  []bool  // by wait: something with hand work waits for it
 
 	first  []uint64 // items out of the way at the start
 	on     uint32   // conditions that hold at the start
@@ -65,7 +66,7 @@ type gate struct {
 	on   uint32
 	kids []gate
 	// waits are the waits behind its own leaves, nothing for none, beside bits:
-	// the items, and conditions as ^condition.
+	// the items, and conditions as ^condition. Both are nil where nothing waits.
 	bits  []int32
 	waits []int32
 }
@@ -430,6 +431,7 @@ func (o *order) layWaits(c *choice) {
 	if o.slots == 0 {
 		return
 	}
+	defer o.markHard()
 	o.waitForNeeds(c)
 	for i := range o.jobs[bottom] {
 		if j := &o.jobs[bottom][i]; j.slot != nothing {
@@ -460,12 +462,50 @@ func (o *order) layWaits(c *choice) {
 	}
 }
 
+// markHard finds the waits that can keep the hands idle before the end.
+func (o *order) markHard() {
+	o.hard = make([]bool, o.slots)
+	mark := func(j *job) {
+		for _, s := range j.slots {
+			o.hard[s] = true
+		}
+		for g := range j.gates {
+			for _, s := range j.gates[g].everyWait(nil) {
+				o.hard[s] = true
+			}
+		}
+	}
+	for p := range o.jobs {
+		for i := range o.jobs[p] {
+			if !o.jobs[p][i].fill {
+				mark(&o.jobs[p][i])
+			}
+		}
+	}
+	for i := range o.flips {
+		mark(&o.flips[i].job)
+	}
+}
+
+// everyWait lists the waits behind a gate.
+func (g *gate) everyWait(into []int32) []int32 {
+	for _, s := range g.waits {
+		if s != nothing {
+			into = append(into, s)
+		}
+	}
+	for i := range g.kids {
+		into = g.kids[i].everyWait(into)
+	}
+	return into
+}
+
 // waitForNeeds makes every job that needs an item wait for what runs after
 // taking it off.
 func (o *order) waitForNeeds(c *choice) {
 	add := func(j *job, out []uint64, on uint32) {
 		for b := range o.items {
-			if s := o.jobs[down][b].slot; s != nothing && out != nil && has(out, b) {
+			if s := o.jobs[down][b].slot; s != nothing && has(out, b) {
 				j.slots = append(j.slots, int32(s))
 			}
 		}
@@ -491,11 +531,17 @@ func (o *order) waitForNeeds(c *choice) {
 		o.require(c, o.m.works[i].need, &j)
 		add(&o.jobs[bottom][i], j.pre, j.on)
 	}
-	for b := range o.items {
-		add(&o.jobs[up][b], nil, o.jobs[up][b].on)
-	}
 	for i := range o.flips {
-		add(&o.flips[i].job, o.flips[i].out, o.flips[i].on)
+		if i%2 == 0 {
+			add(&o.flips[i].job, o.flips[i].out, o.flips[i].on)
+		}
+	}
+	for b := range o.items {
+		for k := range o.conds {
+			if s := o.flips[2*k].slot; s != nothing && o.jobs[up][b].on&(1<<k) != 0 {
+				o.jobs[up][b].slots = append(o.jobs[up][b].slots, int32(s))
+			}
+		}
 	}
 }
 

@@ -24,7 +24,8 @@ type label struct {
 	act    int32 // the job done last, or ^flip
 	parent int32
 	depth  int32
-	on     uint32
+	on     uint32 // conditions that hold
+	used   uint32 // conditions whose state something has asked for since it was switched
 	time   float64
 	left   float64 // hand minutes left in the phase
 	f      float64
@@ -32,14 +33,6 @@ type label struct {
 
 // noAct is the act of the label at the start.
 const noAct = -1 << 30
-
-// switched is the condition that the last act switched, nothing if none.
-func (l *label) switched() int32 {
-	if l.act >= 0 || l.act == noAct {
-		return nothing
-	}
-	return ^l.act / 2
-}
 
 // A run is one search for the best order.
 type run struct {
@@ -62,6 +55,7 @@ type act struct {
 	code  int32 // a job of the phase, or ^flip
 	setUp float64
 	start float64
+	plain bool // it may be done early and delays nothing by it
 }
 
 // A sequence is the outcome of a search for an order.
@@ -114,7 +108,7 @@ func (r *run) sequence(bound float64) sequence {
 // reset starts afresh from the start.
 func (r *run) reset() {
 	o := r.o
-	r.labels = append(r.labels[:0], label{parent: nothing, on: o.on, left: o.hand[down], act: noAct})
+	r.labels = append(r.labels[:0], label{parent: nothing, on: o.on, used: math.MaxUint32, left: o.hand[down], act: noAct})
 	r.done = append(r.done[:0], o.first...)
 	r.ready = append(r.ready[:0], make([]float64, o.slots)...)
 	r.seen.reset()
@@ -272,6 +266,7 @@ func (r *run) keep(l int32) {
 // not dominated.
 func (r *run) expand(l int32, yield func(int32)) {
 	r.gather(l)
+	r.outNow(l)
 	for _, a := range r.acts {
 		if k := r.follow(l, a); k != nothing {
 			yield(k)
@@ -290,10 +285,13 @@ func (r *run) follow(l int32, a act) int32 {
 	if a.code < 0 {
 		f := &o.flips[^a.code]
 		j = &f.job
+		next.used |= j.uses(r.out, next.on)
 		next.on ^= 1 << (^a.code / 2)
+		next.used &^= 1 << (^a.code / 2)
 	} else {
 		j = &o.jobs[next.phase][a.code]
 		next.left -= j.hand + j.trouble
+		next.used |= j.uses(r.out, next.on)
 	}
 	if j.place != nothing {
 		next.place = int16(j.place)

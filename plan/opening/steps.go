@@ -105,9 +105,9 @@ func (w *writer) step(l *label) Step {
 	for _, slot := range j.slots {
 		begin = max(begin, w.ready[slot])
 	}
-	if o.slots > 0 && w.lab.phase < up {
-		for g := range j.gates {
-			begin = max(begin, w.readyBy(&j.gates[g]))
+	for g := range j.gates {
+		if j.gates[g].bits != nil {
+			begin = max(begin, j.gates[g].ready(w.out, w.lab.on, w.ready))
 		}
 	}
 	s.Idle = begin - w.now - s.SetUp
@@ -135,12 +135,6 @@ func (w *writer) record(s *Step, code int32, j *job) {
 	} else {
 		w.out[code>>6] &^= 1 << (code & 63)
 	}
-}
-
-// readyBy repeats [run.readyBy] on the writer's own state.
-func (w *writer) readyBy(g *gate) float64 {
-	r := run{o: w.o, labels: []label{w.lab}, done: w.out, ready: w.ready}
-	return r.readyBy(0, g)
 }
 
 func (w *writer) id(id string) string {

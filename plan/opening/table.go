@@ -64,7 +64,7 @@ func (t *table) grow(r *run) {
 func (r *run) hash(l int32) uint64 {
 	lab := &r.labels[l]
 	h := uint64(lab.on)<<32 | uint64(uint16(lab.place))<<16 | uint64(uint16(lab.tool))
-	h ^= uint64(lab.phase)<<60 ^ uint64(uint32(lab.switched()+1))<<24
+	h ^= uint64(lab.phase) << 60
 	if lab.pair {
 		h ^= 1 << 58
 	}
@@ -78,7 +78,7 @@ func (r *run) hash(l int32) uint64 {
 
 func (r *run) sameState(a, b int32) bool {
 	x, y := &r.labels[a], &r.labels[b]
-	if x.phase != y.phase || x.place != y.place || x.tool != y.tool || x.on != y.on || x.pair != y.pair || x.switched() != y.switched() {
+	if x.phase != y.phase || x.place != y.place || x.tool != y.tool || x.on != y.on || x.pair != y.pair {
 		return false
 	}
 	p, q := r.bitsOf(a), r.bitsOf(b)
@@ -94,7 +94,7 @@ func (r *run) sameState(a, b int32) bool {
 // that was over before the later of the two times is as good as any.
 func (r *run) dominates(a, b int32) bool {
 	x, y := &r.labels[a], &r.labels[b]
-	if x.time > y.time+1e-9 {
+	if x.time > y.time+1e-9 || y.used&^x.used != 0 {
 		return false
 	}
 	p, q := r.readyOf(a), r.readyOf(b)

@@ -29,7 +29,7 @@ type twinState struct {
 	filled      []string
 	on          []string
 	place, tool string
-	switched    string // the condition that the last step switched
+	idle        []string // conditions whose state nothing has asked for since they were switched
 	time        float64
 	ready       map[string]float64
 	trace       []string
@@ -38,6 +38,7 @@ type twinState struct {
 func (s *twinState) clone() *twinState {
 	c := *s
 	c.out, c.worked, c.filled, c.on = slices.Clone(s.out), slices.Clone(s.worked), slices.Clone(s.filled), slices.Clone(s.on)
+	c.idle = slices.Clone(s.idle)
 	c.ready = map[string]float64{}
 	for k, v := range s.ready {
 		c.ready[k] = v
@@ -106,7 +107,7 @@ func (t *twin) hands() float64 {
 }
 
 func (t *twin) orderChoice() {
-	if t.hands() >= t.best {
+	if t.hands() >= t.best || !t.asked() {
 		return
 	}
 	everything := func(string) bool { return true }
@@ -137,6 +138,35 @@ func (t *twin) orderChoice() {
 	slices.Sort(s.out)
 	slices.Sort(s.on)
 	t.walk(s)
+}
+
+// asked reports that every chosen item is named by a need of something that is
+// in the plan for a reason: nothing is opened for no reason at all.
+func (t *twin) asked() bool {
+	named := map[string]bool{}
+	var name func(n access.Need)
+	name = func(n access.Need) {
+		if n.Item != "" && !named[n.Item] && t.pick[n.Item] != nil {
+			named[n.Item] = true
+			w := t.pick[n.Item]
+			if !t.was[n.Item] || w.Back.Still == nil {
+				name(all(w.Needs))
+			}
+			for _, id := range w.Back.Still {
+				name(access.Need{Item: id})
+			}
+		}
+		for _, k := range append(slices.Clone(n.All), n.Any...) {
+			name(k)
+		}
+	}
+	for i := range t.req.Targets {
+		name(t.workNeed(i))
+	}
+	for id := range t.was {
+		name(access.Need{Item: id})
+	}
+	return len(named) == len(t.pick)
 }
 
 func all(n []access.Need) access.Need { return access.Need{All: append([]access.Need{}, n...)} }
@@ -261,7 +291,7 @@ func (t *twin) walk(s *twinState) {
 	if s.time >= t.best {
 		return
 	}
-	key := fmt.Sprint(s.phase, s.out, s.worked, s.filled, s.on, s.place, s.tool, s.switched, s.ready)
+	key := fmt.Sprint(s.phase, s.out, s.worked, s.filled, s.on, s.place, s.tool, s.idle, s.ready)
 	if old, ok := t.seen[key]; ok && old <= s.time+1e-12 {
 		return
 	}
@@ -281,10 +311,24 @@ func in(l []string) func(string) bool {
 	return func(id string) bool { return slices.Contains(l, id) }
 }
 
-// do performs one step and goes on from there.
-func (t *twin) do(s *twinState, place string, tools access.List[access.Tool], minutes, ready float64, then func(*twinState)) {
+// with is the state with one condition the other way round.
+func (s *twinState) with(id string) *twinState {
+	c := s.clone()
+	if slices.Contains(c.on, id) {
+		c.on = slices.DeleteFunc(c.on, func(o string) bool { return o == id })
+	} else {
+		c.on = append(c.on, id)
+	}
+	return c
+}
+
+// do performs one step, if it is allowed, and goes on from there.
+func (t *twin) do(s *twinState, allowed func(*twinState) bool, place string, tools access.List[access.Tool], minutes, ready float64, then func(*twinState)) {
 	n := s.clone()
-	n.switched = ""
+	if !allowed(s) {
+		return
+	}
+	n.idle = slices.DeleteFunc(n.idle, func(id string) bool { return !allowed(s.with(id)) })
 	cost := 0.0
 	if place != "" && place != s.place {
 		cost += t.move(s.place, place)
@@ -374,14 +418,12 @@ func waitOf(w *access.Wait) float64 {
 
 func (t *twin) downs(s *twinState) {
 	for id, w := range t.pick {
-		if t.items[id].Repeats || slices.Contains(s.out, id) || !t.stillOK(s, w.Still) {
+		if t.items[id].Repeats || slices.Contains(s.out, id) {
 			continue
 		}
 		need := all(w.Needs)
-		if !t.holds(need, in(s.out), in(s.on)) {
-			continue
-		}
-		t.do(s, w.Hands, w.Tools, w.Minutes.Off.Mean()+trouble(w), t.ready(s, need, in(s.out), in(s.on)), func(n *twinState) {
+		allowed := func(s *twinState) bool { return t.stillOK(s, w.Still) && t.holds(need, in(s.out), in(s.on)) }
+		t.do(s, allowed, w.Hands, w.Tools, w.Minutes.Off.Mean()+trouble(w), t.ready(s, need, in(s.out), in(s.on)), func(n *twinState) {
 			n.out = append(n.out, id)
 			slices.Sort(n.out)
 			if waitOf(w.Wait) > 0 {
@@ -397,10 +439,8 @@ func (t *twin) works(s *twinState) {
 			continue
 		}
 		need, w := t.workNeed(i), t.work(i)
-		if !t.holds(need, in(s.out), in(s.on)) {
-			continue
-		}
-		t.do(s, w.Hands, w.Tools, w.Minutes.Mean(), t.ready(s, need, in(s.out), in(s.on)), func(n *twinState) {
+		allowed := func(s *twinState) bool { return t.holds(need, in(s.out), in(s.on)) }
+		t.do(s, allowed, w.Hands, w.Tools, w.Minutes.Mean(), t.ready(s, need, in(s.out), in(s.on)), func(n *twinState) {
 			n.worked = append(n.worked, i)
 			slices.Sort(n.worked)
 			if waitOf(w.Wait) == 0 {
@@ -420,18 +460,15 @@ func (t *twin) works(s *twinState) {
 func (t *twin) ups(s *twinState) {
 	for _, id := range s.out {
 		w := t.pick[id]
-		if !t.stillOK(s, w.Back.After) || w.Back.Ground && len(s.on) > 0 {
-			continue
+		allowed := func(s *twinState) bool {
+			return t.stillOK(s, w.Back.After) && !(w.Back.Ground && len(s.on) > 0) && t.mirrorHolds(w, in(s.out), in(s.on))
 		}
 		rest := slices.DeleteFunc(slices.Clone(s.out), func(o string) bool { return o == id })
-		if !t.mirrorHolds(w, in(s.out), in(s.on)) {
-			continue
-		}
 		hands := w.Hands
 		if w.Back.Hands != "" {
 			hands = w.Back.Hands
 		}
-		t.do(s, hands, w.Tools, w.Minutes.On.Mean(), max(s.ready["item "+id], s.ready["back "+id]), func(n *twinState) {
+		t.do(s, allowed, hands, w.Tools, w.Minutes.On.Mean(), max(s.ready["item "+id], s.ready["back "+id]), func(n *twinState) {
 			n.out = rest
 			wait := waitOf(w.Back.Wait)
 			if wait == 0 {
@@ -455,7 +492,7 @@ func (t *twin) ups(s *twinState) {
 				ready = max(ready, r)
 			}
 		}
-		t.do(s, "", access.List[access.Tool]{}, 0, ready, func(n *twinState) {
+		t.do(s, func(*twinState) bool { return true }, "", access.List[access.Tool]{}, 0, ready, func(n *twinState) {
 			n.filled = append(n.filled, f)
 			slices.Sort(n.filled)
 		})
@@ -475,26 +512,28 @@ func (t *twin) mayFill(s *twinState, fluid string) bool {
 
 func (t *twin) flips(s *twinState) {
 	for id, w := range t.pick {
-		if !t.items[id].Repeats || s.switched == id {
+		if !t.items[id].Repeats || slices.Contains(s.idle, id) {
 			continue
 		}
 		if !slices.Contains(s.on, id) {
 			need := all(w.Needs)
-			if t.stillOK(s, w.Still) && t.holds(need, in(s.out), in(s.on)) {
-				t.do(s, w.Hands, w.Tools, w.Minutes.Off.Mean()+trouble(w), t.ready(s, need, in(s.out), in(s.on)), func(n *twinState) {
-					n.on, n.switched = append(n.on, id), id
-					slices.Sort(n.on)
-				})
-			}
+			allowed := func(s *twinState) bool { return t.stillOK(s, w.Still) && t.holds(need, in(s.out), in(s.on)) }
+			t.do(s, allowed, w.Hands, w.Tools, w.Minutes.Off.Mean()+trouble(w), t.ready(s, need, in(s.out), in(s.on)), func(n *twinState) {
+				n.on, n.idle = append(n.on, id), append(n.idle, id)
+				slices.Sort(n.on)
+				slices.Sort(n.idle)
+			})
 			continue
 		}
 		rest := slices.DeleteFunc(slices.Clone(s.on), func(o string) bool { return o == id })
-		if t.stillOK(s, w.Back.After) && t.mirrorHolds(w, in(s.out), in(s.on)) {
-			hands := w.Hands
-			if w.Back.Hands != "" {
-				hands = w.Back.Hands
-			}
-			t.do(s, hands, w.Tools, w.Minutes.On.Mean(), s.ready["back "+id], func(n *twinState) { n.on, n.switched = rest, id })
+		allowed := func(s *twinState) bool { return t.stillOK(s, w.Back.After) && t.mirrorHolds(w, in(s.out), in(s.on)) }
+		hands := w.Hands
+		if w.Back.Hands != "" {
+			hands = w.Back.Hands
 		}
+		t.do(s, allowed, hands, w.Tools, w.Minutes.On.Mean(), s.ready["back "+id], func(n *twinState) {
+			n.on, n.idle = rest, append(n.idle, id)
+			slices.Sort(n.idle)
+		})
 	}
 }
