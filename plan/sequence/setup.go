@@ -23,6 +23,7 @@ type setupModel struct {
 	all      set
 	work     int64 // hand work of all steps
 	scratch  set
+	counts   counts
 }
 
 type step struct {
@@ -101,6 +102,7 @@ func newSetupModel(p *Problem) (*setupModel, error) {
 	m.tool = newDial(p.Tool, m.steps, func(n Need) int { return n.Tool })
 	m.metric = m.position.metric() && m.tool.metric()
 	m.addSwitches()
+	m.counts.width = 2 * (len(m.toggles) + len(m.position.values) + len(m.tool.values))
 	m.addTails()
 	return m, nil
 }
@@ -250,6 +252,12 @@ func (m *setupModel) setUp(l *label, n *Need) int64 {
 	return c
 }
 
+// holds reports that the set-up of l meets the need as it is.
+func (n *Need) holds(l *label) bool {
+	return (n.Position == Any || n.Position == int(l.at)) && (n.Tool == Any || n.Tool == int(l.tool)) &&
+		n.On&^l.on == 0 && n.Off&l.on == 0
+}
+
 // expand emits every step that may come next. Where set-up detours never pay
 // and no wait is left, a step that needs no change of set-up is done at once:
 // moving it to the front of any completion costs nothing and saves its own
@@ -269,7 +277,7 @@ func (m *setupModel) expand(l, next *label, emit func()) {
 				continue
 			}
 			c := m.setUp(l, &m.steps[j].need)
-			if free && c == 0 {
+			if free && c == 0 && m.steps[j].need.holds(l) {
 				m.after(l, j, 0, next)
 				emit()
 				return
