@@ -58,7 +58,7 @@ func full(t testing.TB) *memory.Store {
 			t.Fatal(err)
 		}
 	}
-	for _, content := range []string{"\xff\xd8 photo \x00", "clip", strings.Repeat("long ", 50_000)} {
+	for _, content := range []string{"\xff\xd8 photo \x00", "clip", strings.Repeat("long ", 400)} {
 		if _, err := s.Keep(ctx, []byte(content), "image/jpeg"); err != nil {
 			t.Fatal(err)
 		}
@@ -182,6 +182,7 @@ func TestWhatIsWrongWithAFileIsSaidWithItsPlace(t *testing.T) {
 		{"another file", `{"name":"x"}`, fault.Bad, "begins with \"format\""},
 		{"a list", `[1]`, fault.Bad, "opening brace"},
 		{"newer", `{"format":"lastbolt export 2"}`, fault.NewVersion, `"lastbolt export 2"`},
+		{"vast number", `{"format":1e700}`, fault.Bad, "a text in quotes"},
 		{"unknown part", head + `"cars":[]}`, fault.Bad, "Line 2, column 6 of the file: an export has no \"cars\""},
 		{"part twice", head + "\"files\":[],\n\"files\":[]}", fault.Bad, "Line 3, column 7 of the file: \"files\" is in the file twice"},
 		{"cut", event(good)[:80], fault.Bad, "Line 4, column 20 of the file: the file ends too early"},

@@ -36,6 +36,7 @@ func read(ctx context.Context, from io.ReadSeeker, to handler) error {
 	}
 	limited := &budget{from: from, left: maxEntry}
 	r := &reader{ctx: ctx, from: from, budget: limited, dec: json.NewDecoder(limited), to: to}
+	r.dec.UseNumber() // so that a number out of range is wrong in our words, not the decoder's
 	err := r.whole()
 	if err == nil || fault.CodeOf(err) != fault.Internal {
 		return err
