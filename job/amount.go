@@ -78,7 +78,7 @@ func (s *sum) String() string {
 		if s.mass >= 1 {
 			unit = quantity.Kilogram
 		}
-		parts = append(parts, unit.Format(s.mass, 3))
+		parts = append(parts, plainly(unit.Format(s.mass, 3)))
 	}
 	if s.count > 1 || s.count == 1 && len(parts) > 0 {
 		parts = append(parts, strconv.Itoa(s.count))
@@ -94,10 +94,21 @@ func (s *sum) String() string {
 }
 
 func volumeText(v quantity.Volume) string {
+	unit := quantity.Litre
 	if v < 0.0005 { // half a litre
-		return quantity.Millilitre.Format(v, 3)
+		unit = quantity.Millilitre
 	}
-	return quantity.Litre.Format(v, 3)
+	return plainly(unit.Format(v, 3))
+}
+
+// plainly drops zeros behind the decimal point: "50.0 mL" is no more exact than
+// what was added up.
+func plainly(text string) string {
+	number, unit, _ := strings.Cut(text, " ")
+	if strings.Contains(number, ".") {
+		number = strings.TrimRight(strings.TrimRight(number, "0"), ".")
+	}
+	return number + " " + unit
 }
 
 // against compares the need with an amount on the shelf, and says what is

@@ -191,7 +191,7 @@ func testsOf(s *State, cycles []*cycle, read map[string][]Reading) []Test {
 }
 
 func jointTest(c *cycle, j access.Joint) Test {
-	id := "joint/" + c.item + "/" + j.Kind
+	id := "joint/" + c.item + "/" + slug(j.Kind)
 	if j.Name != "" {
 		id += "/" + slug(j.Name)
 	}

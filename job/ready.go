@@ -119,6 +119,7 @@ func (l *lister) given(list, item string, given, none bool) {
 func (l *lister) step(st *Step) {
 	switch {
 	case st.IsDone():
+		l.refill(st)
 	case st.Action != "":
 		if it := l.s.Items[st.Item]; it != nil {
 			for i := range it.Work {
@@ -163,14 +164,8 @@ func (l *lister) down(st *Step) {
 		}
 		if f.Reuse {
 			line.Note = "clean: it goes back in"
-			continue
 		}
-		fresh := l.add("fluids", f.Name, st.Name)
-		if f.Amount.IsZero() {
-			l.sums[fresh.Key].unknown = true
-		} else {
-			l.sums[fresh.Key].volume += f.Amount.Value
-		}
+		l.fill(st, f)
 	}
 	for _, t := range w.Trouble {
 		if t.Odds < SpareOdds {
@@ -183,6 +178,32 @@ func (l *lister) down(st *Step) {
 		for _, tool := range t.Tools {
 			line := l.add("spares", tool, st.Name)
 			line.Odds, line.Note = max(line.Odds, t.Odds), t.What
+		}
+	}
+}
+
+// fill adds what has to go in for a fluid let out.
+func (l *lister) fill(st *Step, f access.Fluid) {
+	if f.Reuse {
+		return
+	}
+	line := l.add("fluids", f.Name, st.Name)
+	if f.Amount.IsZero() {
+		l.sums[line.Key].unknown = true
+	} else {
+		l.sums[line.Key].volume += f.Amount.Value
+	}
+}
+
+// refill adds the fluids that a finished step let out and that are not filled
+// yet.
+func (l *lister) refill(st *Step) {
+	if !st.Opens || st.way == nil {
+		return
+	}
+	for _, f := range st.way.Fluids.Items {
+		if slices.Contains(l.s.Drained, f.Name) {
+			l.fill(st, f)
 		}
 	}
 }
