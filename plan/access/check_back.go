@@ -1,6 +1,10 @@
 package access
 
-import "slices"
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
 
 // A follow is a rule of putting back: the item goes back before to, because
 // to says so (after), or because it was taken off through to (a mirrored
@@ -97,7 +101,19 @@ func (c *checker) backCircle(rules [][]follow, part []int32, from, to int32) {
 		c.add(path, quote(c.m.Items[to].ID)+" is to be back on before itself (back.after)", "take it out of its own after")
 		return
 	}
-	c.add(path, "putting back goes in a circle, each before the next: "+c.chain(ring, to), "take one out of back.after, or add still: [] under the back of one that can go back behind what it needed")
+	c.add(path, "putting back goes in a circle, each before the next: "+c.idChain(append(ring, to)), "take one out of back.after, or add still: [] under the back of one that can go back behind what it needed")
+}
+
+// idChain writes items as "a → b → c", at most eight of them.
+func (c *checker) idChain(items []int32) string {
+	var ids []string
+	for _, i := range items {
+		ids = append(ids, c.m.Items[i].ID)
+	}
+	if n := len(ids); n > 8 {
+		ids = append(ids[:6:6], fmt.Sprintf("(%d more)", n-7), ids[n-1])
+	}
+	return strings.Join(ids, " → ")
 }
 
 // strongParts gives each item the number of its strongly connected part

@@ -245,7 +245,7 @@ func (c *checker) trouble(path string, list []Trouble) {
 		}
 		if !(t.Odds >= 0 && t.Odds <= 1) {
 			mend := "write how often out of one: 0.1 is one time in ten"
-			if t.Odds > 1 && t.Odds <= 100 {
+			if t.Odds >= 2 && t.Odds <= 100 {
 				mend = fmt.Sprintf("odds are out of one: write %s for %s percent", figure(t.Odds/100), figure(t.Odds))
 			}
 			c.add(p+".odds", "odds of "+figure(t.Odds), mend)

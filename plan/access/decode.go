@@ -34,10 +34,9 @@ func Review(file string, src []byte) (*Map, Problems) {
 	d := &decoder{}
 	m := new(Map)
 	if root.shape != group {
-		d.fault(root, "a map file is a group of fields, not "+root.shape.String(), "start with the line: format: "+Format)
-	} else {
-		d.value(root, reflect.ValueOf(m).Elem(), reflect.TypeFor[Map]())
+		return nil, Problems{{File: file, Line: root.line, Column: root.col, What: "a map file is a group of fields, not " + root.shape.String(), Mend: "start with the line: format: " + Format}}
 	}
+	d.value(root, reflect.ValueOf(m).Elem(), reflect.TypeFor[Map]())
 	found := d.found
 	for _, p := range Check(m) {
 		if !coveredBy(p.Path, found[:len(d.found)]) {
@@ -186,12 +185,12 @@ func (d *decoder) value(n *node, v reflect.Value, t reflect.Type) {
 	}
 }
 
-// quantity splits the quantity's own sentence ("what; how to write it") into
+// quantity splits the quantity's own sentence ("what: write …") into
 // what and mend.
 func (d *decoder) quantity(n *node, err error) {
-	what, mend, _ := strings.Cut(err.Error(), "; ")
-	if mend == "" {
-		mend = "write a number with its unit"
+	what, mend := err.Error(), "write a number with its unit"
+	if i := strings.LastIndex(what, ": write "); i >= 0 {
+		what, mend = what[:i], what[i+2:]
 	}
 	d.fault(n, d.here()+": "+what, mend)
 }

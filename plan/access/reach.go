@@ -2,6 +2,7 @@ package access
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -26,6 +27,8 @@ type reach struct {
 	ways  [][]int32 // by item, the gates of its ways
 	open  []bool    // passable, counting everything
 
+	said map[int32]bool // ways in a circle that has been reported
+
 	// For the questions with one item barred: stamps of the last question
 	// that met a gate, and how much work is left for all of them.
 	stamp  []int32
@@ -40,7 +43,7 @@ type reach struct {
 const reachBudget = 20_000_000
 
 func newReach(m *Map, items map[string]int) *reach {
-	r := &reach{m: m, items: items, ways: make([][]int32, len(m.Items)), budget: reachBudget}
+	r := &reach{m: m, items: items, ways: make([][]int32, len(m.Items)), said: map[int32]bool{}, budget: reachBudget}
 	r.gates = make([]gate, len(m.Items), 4*len(m.Items))
 	for i := range m.Items {
 		r.gates[i].item, r.gates[i].way = int32(i), -1
@@ -192,7 +195,7 @@ func (r *reach) passableWithout(goal, barred int32) (passes, ok bool) {
 	for at := 0; at < len(cone); at++ {
 		g := cone[at]
 		r.left[g] = r.waits(g)
-		if g == barred {
+		if g == barred || g != goal && r.gates[g].item == barred && r.isWay(g) {
 			r.left[g] = -1
 			continue
 		}
@@ -225,14 +228,12 @@ func (r *reach) passableWithout(goal, barred int32) (passes, ok bool) {
 	return r.stamp[goal] == passed, true
 }
 
-// blockedBy follows, from a gate that does not pass, the first thing that
-// holds it up down to an item's gate. It gives -1 when the gate is stuck in
-// itself.
+// blockedBy follows, from an item or a way that does not pass, the first thing
+// that holds it up: another item, or a way when that way in particular is
+// needed. It gives -1 when the way is stuck in itself.
 func (r *reach) blockedBy(g int32) int32 {
-	for {
-		if r.gates[g].stuck {
-			return -1
-		}
+	from := r.gates[g].item
+	for !r.gates[g].stuck {
 		next := int32(-1)
 		for _, k := range r.gates[g].kids {
 			if !r.open[k] {
@@ -240,22 +241,42 @@ func (r *reach) blockedBy(g int32) int32 {
 				break
 			}
 		}
-		if next < 0 {
-			return -1
-		}
-		if int(next) < len(r.m.Items) {
+		if next < 0 || r.isItem(next) || r.isWay(next) && (r.gates[next].item != from || !r.isItem(g)) {
 			return next
-		}
-		if w := r.gates[next]; w.item != r.gates[g].item && w.way >= 0 && r.isWay(next) {
-			return w.item // a need for that way in particular
 		}
 		g = next
 	}
+	return -1
 }
+
+func (r *reach) isItem(g int32) bool { return int(g) < len(r.m.Items) }
 
 func (r *reach) isWay(g int32) bool {
 	gt := &r.gates[g]
 	return gt.way >= 0 && r.ways[gt.item][gt.way] == g
+}
+
+// name is the item's id, with the way where the gate is one of several.
+func (r *reach) name(g int32) string {
+	it := &r.m.Items[r.gates[g].item]
+	if r.isItem(g) || len(it.Ways) < 2 {
+		return it.ID
+	}
+	return it.ID + " (way " + it.Ways[r.gates[g].way].ID + ")"
+}
+
+// chain writes gates as "a → b → c", at most eight of them.
+func (r *reach) chain(gates []int32) string {
+	var b strings.Builder
+	last := len(gates) - 1
+	for k, g := range gates[:last] {
+		if k == 6 && last > 7 {
+			fmt.Fprintf(&b, "(%d more) → ", last-k)
+			break
+		}
+		b.WriteString(r.name(g) + " → ")
+	}
+	return b.String() + r.name(gates[last])
 }
 
 // reach finds ways that contradict themselves, circles of needs nothing can
@@ -269,29 +290,28 @@ func (c *checker) reach() {
 }
 
 // circles reports each circle of items that hold each other up when no way
-// escapes it. Following what blocks each item gives every item one follower,
-// so each circle is met once.
+// escapes it. Following what blocks each item and way gives every one a single
+// follower, so each circle is met once.
 func (c *checker) circles(r *reach) {
 	const (
 		fresh = iota
 		walking
 		done
 	)
-	state := make([]uint8, len(c.m.Items))
-	for i := range c.m.Items {
+	state := make([]uint8, len(r.gates))
+	for start := range r.gates {
+		g := int32(start)
+		if !r.isItem(g) && !r.isWay(g) {
+			continue
+		}
 		var trail []int32
-		g := int32(i)
 		for g >= 0 && !r.open[g] && state[g] == fresh {
 			state[g] = walking
 			trail = append(trail, g)
 			g = r.blockedBy(g)
 		}
-		if g >= 0 && state[g] == walking {
-			for len(trail) > 0 && trail[0] != g {
-				state[trail[0]] = done
-				trail = trail[1:]
-			}
-			c.circle(r, trail)
+		if g >= 0 && state[g] == walking && !r.said[r.wayOf(g)] {
+			c.circle(r, trail[slices.Index(trail, g):])
 		}
 		for _, t := range trail {
 			state[t] = done
@@ -305,29 +325,25 @@ func (c *checker) circle(r *reach, ring []int32) {
 		if g < ring[first] {
 			first = k
 		}
+		r.said[r.wayOf(g)] = true
 	}
 	ring = append(append([]int32{}, ring[first:]...), ring[:first]...)
-	it := &c.m.Items[ring[0]]
-	path := at("items", int(ring[0])) + ".ways[0].needs"
-	mend := "take one of these needs out, or give one of the items another way"
+	way := r.gates[r.wayOf(ring[0])]
+	path := at(at("items", int(way.item))+".ways", int(way.way)) + ".needs"
 	if len(ring) == 1 {
-		c.add(path, fmt.Sprintf("%s needs itself out of the way first", quote(it.ID)), "take it out of its own needs")
+		c.add(path, fmt.Sprintf("%s needs itself out of the way first", quote(r.name(ring[0]))), "take it out of its own needs")
 		return
 	}
-	c.add(path, "circular need, with no way round it: "+c.chain(ring, ring[0]), mend)
+	c.add(path, "circular need, with no way round it: "+r.chain(append(ring, ring[0])), "take one of these needs out, or give one of the items another way")
 }
 
-// chain writes items as "a → b → c", at most eight of them.
-func (c *checker) chain(ring []int32, last int32) string {
-	var b strings.Builder
-	for k, g := range ring {
-		if k == 7 && len(ring) > 8 {
-			fmt.Fprintf(&b, "(%d more) → ", len(ring)-k)
-			break
-		}
-		b.WriteString(c.m.Items[g].ID + " → ")
+// wayOf gives the way through which an item is followed: its first, as none of
+// them passes.
+func (r *reach) wayOf(g int32) int32 {
+	if r.isItem(g) {
+		return r.ways[g][0]
 	}
-	return b.String() + c.m.Items[last].ID
+	return g
 }
 
 // contradictions finds ways that want an item still fitted that has to be out
@@ -349,6 +365,7 @@ func (c *checker) contradictions(r *reach) {
 	}
 	if stuck {
 		r.open = r.flood()
+		c.circles(r) // what the stuck ways were the only way round of
 	}
 }
 
@@ -392,7 +409,7 @@ func (c *checker) outOfBudget() {
 
 // reason gives the chain from a way to the item it cannot do without.
 func (c *checker) reason(r *reach, way, barred int32) string {
-	ring := []int32{r.gates[way].item}
+	ring := []int32{way}
 	seen := map[int32]bool{way: true}
 	g := way
 	for g != barred {
@@ -419,10 +436,7 @@ func (c *checker) reason(r *reach, way, barred int32) string {
 			ring = append(ring, g)
 		}
 	}
-	if n := len(ring); n > 1 {
-		return c.chain(ring[:n-1], ring[n-1])
-	}
-	return c.m.Items[ring[0]].ID
+	return r.chain(ring)
 }
 
 // unreachable reports the ways that never pass and are not themselves part of
@@ -449,39 +463,24 @@ func (c *checker) unreachable(r *reach) {
 	}
 }
 
+// blocked reports a way that waits for something that never passes, with the
+// chain down to what is to be mended.
 func (c *checker) blocked(r *reach, i, j int, path string) {
 	g := r.ways[i][j]
-	by := r.blockedBy(g)
-	if by < 0 {
-		return // it contradicts itself, and that has been said
+	if r.said[g] || r.blockedBy(g) < 0 || len(c.found) >= enough {
+		return // in a circle that was printed, or a contradiction that was
 	}
-	trail := []int32{int32(i)}
-	seen := map[int32]bool{int32(i): true}
-	for by >= 0 && !seen[by] {
-		seen[by] = true
+	trail := []int32{g}
+	why := "which can never come off"
+	for by := r.blockedBy(g); by >= 0; by = r.blockedBy(by) {
 		trail = append(trail, by)
-		by = r.blockedBy(by)
-	}
-	if by == int32(i) && r.blockedBy(int32(i)) == r.blockedBy(g) {
-		return // part of a circle that has been printed
-	}
-	it := &c.m.Items[i]
-	why := "which holds itself up in a circle"
-	last := trail[len(trail)-1]
-	if by < 0 {
-		why = "which can never come off"
-	} else {
-		last = by
-		for k, t := range trail {
-			if t == by && k > 0 {
-				trail = trail[:k+1]
-			}
+		if r.said[r.wayOf(by)] {
+			why = "which holds itself up in a circle"
+			break
 		}
 	}
-	if len(trail) > 1 && trail[len(trail)-1] == last {
-		trail = trail[:len(trail)-1]
-	}
-	c.add(path, fmt.Sprintf("%s can never be reached: %s, %s", c.wayName(it, &it.Ways[j]), c.chain(trail, last), why), "mend "+quote(c.m.Items[last].ID)+" first, or change the needs here")
+	last := trail[len(trail)-1]
+	c.add(path, fmt.Sprintf("%s can never be reached: %s, %s", c.wayName(&c.m.Items[i], &c.m.Items[i].Ways[j]), r.chain(trail), why), "mend "+quote(r.name(last))+" first, or change the needs here")
 }
 
 // workReach advises about work that nothing can be got at for.

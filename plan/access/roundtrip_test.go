@@ -16,7 +16,14 @@ var sameQuantity = cmp.Options{
 	cmp.Comparer(func(a, b quantity.Written[quantity.Volume]) bool { return a == b }),
 }
 
-func mustParse(t testing.TB, file string, src []byte) *Map {
+// A failer is a *testing.T or a *rapid.T.
+type failer interface {
+	Helper()
+	Fatal(args ...any)
+	Fatalf(format string, args ...any)
+}
+
+func mustParse(t failer, file string, src []byte) *Map {
 	t.Helper()
 	m, err := Parse(file, src)
 	if err != nil {
@@ -26,7 +33,7 @@ func mustParse(t testing.TB, file string, src []byte) *Map {
 }
 
 // sameAfterWriting checks that a map survives its own YAML and JSON.
-func sameAfterWriting(t testing.TB, m *Map) {
+func sameAfterWriting(t failer, m *Map) {
 	t.Helper()
 	text := m.Encode()
 	again, err := Parse("again.yaml", text)

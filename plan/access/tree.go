@@ -22,6 +22,9 @@ const (
 	MaxItems = 20_000
 	// maxDepth is how deep groups and lists may be nested.
 	maxDepth = 40
+	// maxBlanks is how many blank lines may follow each other: the YAML
+	// reader's time grows with the square of a run of them.
+	maxBlanks = 200
 )
 
 type shape uint8
@@ -103,7 +106,7 @@ func plainText(src []byte) *Problem {
 		return &Problem{Line: 1, Column: 1, What: fmt.Sprintf("the file is %.1f MB, more than the %d MB a map may have", float64(len(src))/(1<<20), MaxBytes>>20), Mend: "split it into maps of parts of the vehicle"}
 	}
 	line, col := 1, 1
-	indent := true
+	indent, blanks := true, 0
 	for i := 0; i < len(src); {
 		r, size := utf8.DecodeRune(src[i:])
 		switch {
@@ -117,9 +120,12 @@ func plainText(src []byte) *Problem {
 		i += size
 		col++
 		if r == '\n' || r == '\r' && (i == len(src) || src[i] != '\n') {
+			if blanks++; blanks > maxBlanks {
+				return &Problem{Line: line, Column: 1, What: fmt.Sprintf("more than %d blank lines in a row", maxBlanks), Mend: "take them out"}
+			}
 			line, col, indent = line+1, 1, true
-		} else if r != ' ' {
-			indent = false
+		} else if r != ' ' && r != '\r' {
+			indent, blanks = false, 0
 		}
 	}
 	return nil
@@ -128,13 +134,13 @@ func plainText(src []byte) *Problem {
 // safeTokens refuses what a map does not use and what nests without end,
 // before the recursive parser sees it.
 func safeTokens(tokens token.Tokens) *Problem {
-	flow, dashes, line := 0, 0, 0
+	flow, dashes, colons, line := 0, 0, 0, 0
 	at := func(tk *token.Token, what, mend string) *Problem {
 		return &Problem{Line: tk.Position.Line, Column: max(1, tk.Position.Column), What: what, Mend: mend}
 	}
 	for i, tk := range tokens {
 		if tk.Position.Line != line {
-			line, dashes = tk.Position.Line, 0
+			line, dashes, colons = tk.Position.Line, 0, 0
 		}
 		switch tk.Type {
 		case token.AnchorType, token.AliasType, token.MergeKeyType:
@@ -147,6 +153,10 @@ func safeTokens(tokens token.Tokens) *Problem {
 			}
 		case token.SequenceEntryType:
 			dashes++
+		case token.MappingValueType:
+			if colons++; flow == 0 && colons > 1 {
+				return at(tk, "a second colon on one line", "put a text that has a colon in quotes, and each field on a line of its own")
+			}
 		case token.MappingStartType, token.SequenceStartType:
 			flow++
 		case token.MappingEndType, token.SequenceEndType:
