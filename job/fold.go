@@ -188,7 +188,7 @@ func (b *builder) undoSteps(log []Event, undone map[string]bool) {
 		if e.Kind == KindReleased || e.Kind == KindAmended {
 			return // what is released is amended, not undone
 		}
-		if !undoable(e.Kind) || undone[e.ID] || e.Kind == KindUndo || e.Job != b.s.ID {
+		if !undoable(e.Kind) || undone[e.ID] || e.Kind == KindUndo || e.Kind == KindBegun || e.Job != b.s.ID {
 			continue
 		}
 		if _, ok := handlers[e.Kind]; !ok {

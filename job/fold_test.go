@@ -109,11 +109,20 @@ func plain(s *job.State) job.State {
 	return c
 }
 
+// A begin only starts the minutes; nobody who taps undo means it.
+func TestUndoPassesOverABegin(t *testing.T) {
+	b := plannedBench(t)
+	before := b.do(doStep("down/raised"))
+	after := b.do(job.Begin("down/tray"))
+	if before.Undo == nil || after.Undo == nil || *after.Undo != *before.Undo {
+		t.Errorf("undo would take back %+v after a begin, want %+v", after.Undo, before.Undo)
+	}
+}
+
 func TestUndoRestoresTheStateBefore(t *testing.T) {
 	for name, action := range map[string]job.Action{
 		"a step":      doStep("down/pipe"),
 		"an aside":    job.SetAside(job.StepDone{Step: "down/pipe", Counts: counts["pipe"]}),
-		"a begin":     job.Begin("down/pipe"),
 		"a thing met": job.MeetInTheWay("down/pipe", job.TakenOff{Name: "Bracket", NotYet: true}),
 		"a thing off": job.TakeOff(job.TakenOff{Name: "Bracket", Fasteners: []access.Fastener{{Name: "bolts", Count: 2}}}),
 		"trouble":     job.HadTrouble(job.TroubleMet{Step: "down/tray", What: "broken clip", Needs: []job.Wanted{{Name: "clip"}}}),

@@ -24,16 +24,17 @@ import (
 
 // A Host is what the pages run on. All fields but Zone and Log must be set.
 type Host struct {
-	Jobs      job.Log
+	Book      *job.Book
 	Documents garage.Documents
 	Files     garage.Files
 	Now       func() time.Time
-	NewID     func() string
 	// Paper prints: a kind of page ("sheet", "ready", "labels", "tag",
 	// "record") of a job as PDF; nil where the host cannot.
 	Paper func(kind string, s *job.State, r *http.Request) ([]byte, error)
 	Zone  *time.Location // the mechanic's clock; nil for UTC
 	Log   *slog.Logger
+
+	atlas atlas
 }
 
 func (h *Host) zone() *time.Location {

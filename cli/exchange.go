@@ -1,0 +1,185 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"lastbolt/exchange"
+	"lastbolt/fault"
+	"lastbolt/job"
+	"lastbolt/store/sqlite"
+)
+
+func exportSchema() []byte { return exchange.Schema }
+
+type exportCommand struct {
+	Output string   `short:"o" help:"File to write; standard output if not given." placeholder:"FILE"`
+	Jobs   []string `help:"Only these jobs (ids)." placeholder:"JOB"`
+	Photos bool     `default:"true" negatable:"" help:"Photos too."`
+}
+
+func (c exportCommand) Run(ctx context.Context, env *Env) error {
+	st, err := sqlite.Open(env.DataDir, sqlite.Options{})
+	if err != nil {
+		return err
+	}
+	defer closing(env, st)
+	out, commit, err := output(env, c.Output)
+	if err != nil {
+		return err
+	}
+	done := progress(env.Err, "exporting")
+	counts, err := exchange.Export(ctx, out, st, exchange.ExportOptions{WithoutFiles: !c.Photos, Jobs: c.Jobs})
+	err = commit(err)
+	done()
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(env.Err, "exported: %d jobs with %d events, %d documents in %d versions, %d photos\n",
+		counts.Jobs, counts.Events, counts.Documents, counts.Versions, counts.Files)
+	return nil
+}
+
+// output opens a file under a temporary name; commit gives it its name once all
+// is written, so that a failed export never stands where a good one was.
+func output(env *Env, name string) (io.Writer, func(error) error, error) {
+	if name == "" || name == "-" {
+		return env.Out, func(err error) error { return err }, nil
+	}
+	f, err := os.CreateTemp(filepath.Dir(name), ".export-*")
+	if err != nil {
+		return nil, nil, fault.Wrap(err, fault.ReadOnly, "The file %q could not be written: check that the folder exists and is yours", name)
+	}
+	return f, func(err error) error {
+		if err == nil {
+			err = f.Sync()
+		}
+		if closed := f.Close(); err == nil {
+			err = closed
+		}
+		if err == nil {
+			err = os.Rename(f.Name(), name)
+		}
+		if err != nil {
+			err = fmt.Errorf("%w; %q was left as it was", err, name)
+			if gone := os.Remove(f.Name()); gone != nil && !os.IsNotExist(gone) {
+				err = fmt.Errorf("%w (and %s stays behind)", err, f.Name())
+			}
+		}
+		return err
+	}, nil
+}
+
+type importCommand struct {
+	File string `arg:"" help:"File that export wrote, - for standard input."`
+}
+
+func (c importCommand) Run(ctx context.Context, env *Env) error {
+	in, err := seekable(env, c.File)
+	if err != nil {
+		return err
+	}
+	st, err := sqlite.Open(env.DataDir, sqlite.Options{})
+	if err != nil {
+		return err
+	}
+	defer closing(env, st)
+	done := progress(env.Err, "importing")
+	got, err := exchange.Import(ctx, in, st, exchange.ImportOptions{})
+	if err == nil {
+		err = refresh(ctx, st, got.Jobs)
+	}
+	done()
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(env.Err, "taken in: %d events, %d document versions, %d photos that were not here yet\n", got.Events, got.Versions, got.Files)
+	for _, d := range got.Diverged {
+		fmt.Fprintf(env.Err, "edited on both sides, every version is kept, the newest counts: %s\n", d)
+	}
+	return nil
+}
+
+// refresh makes the summaries of jobs anew.
+func refresh(ctx context.Context, st *sqlite.Store, jobs []string) error {
+	book := job.NewBook(st, nil)
+	for _, id := range jobs {
+		s, err := book.Load(ctx, id)
+		if err != nil {
+			return err
+		}
+		if err := st.SetSummary(ctx, job.Summarise(s)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// seekable opens a file for reading twice over; standard input is read first.
+func seekable(env *Env, name string) (io.ReadSeeker, error) {
+	if name == "-" {
+		b, err := readFile(env, name)
+		return strings.NewReader(string(b)), err
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, fault.Wrap(err, fault.NotFound, "The file %q could not be opened: check the name", name)
+	}
+	return f, nil // read only, and gone with the process
+}
+
+type backupCommand struct {
+	Make    backupMake    `cmd:"" default:"withargs" help:"Copy the data folder to another, also while it is in use."`
+	Verify  backupVerify  `cmd:"" help:"Check that a backup reads back whole."`
+	Restore backupRestore `cmd:"" help:"Make a data folder of a backup."`
+}
+
+type backupMake struct {
+	To string `arg:"" help:"Folder to make; it must not be there yet, or be empty."`
+}
+
+func (c backupMake) Run(ctx context.Context, env *Env) error {
+	st, err := sqlite.Open(env.DataDir, sqlite.Options{})
+	if err != nil {
+		return err
+	}
+	defer closing(env, st)
+	done := progress(env.Err, "copying")
+	m, err := st.Backup(ctx, c.To)
+	done()
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(env.Err, "backed up and checked: %d files in %s\n", len(m.Files), c.To)
+	return nil
+}
+
+type backupVerify struct {
+	Folder string `arg:"" help:"Folder of the backup."`
+}
+
+func (c backupVerify) Run(ctx context.Context, env *Env) error {
+	m, err := sqlite.VerifyBackup(ctx, c.Folder)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(env.Out, "good: %d files read back whole\n", len(m.Files))
+	return nil
+}
+
+type backupRestore struct {
+	Folder string `arg:"" help:"Folder of the backup."`
+	To     string `arg:"" help:"Data folder to make; it must not be there yet, or be empty."`
+}
+
+func (c backupRestore) Run(ctx context.Context, env *Env) error {
+	if err := sqlite.Restore(ctx, c.Folder, c.To); err != nil {
+		return err
+	}
+	fmt.Fprintf(env.Err, "restored into %s\n", c.To)
+	return nil
+}

@@ -1,0 +1,186 @@
+package cli
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"lastbolt/fault"
+	"lastbolt/plan/access"
+	"lastbolt/plan/opening"
+)
+
+type planCommand struct {
+	Map     string        `arg:"" help:"Map file; demo for the bundled demo vehicle."`
+	Targets []string      `arg:"" help:"What to do: ITEM=ACTION, with replace, reseal, inspect or access (ITEM alone means replace)."`
+	Already []string      `help:"Items off already, conditions that hold." placeholder:"ITEM"`
+	Closed  []string      `help:"Items or joint kinds that must not be opened." placeholder:"ITEM"`
+	AC      bool          `name:"licensed" help:"A sealed air conditioning circuit may be opened."`
+	Tools   []string      `help:"Tools owned; repeat for each." placeholder:"TOOL" sep:"none"`
+	Only    bool          `name:"only-owned" help:"Use no way that needs a tool not owned."`
+	Limit   time.Duration `help:"Longest time to search; the best plan found by then is given with its bound." default:"10s"`
+	Why     bool          `help:"Also say what each other way would have cost and what comes free."`
+	JSON    bool          `name:"json" help:"Print the plan as JSON."`
+}
+
+func (c planCommand) Run(ctx context.Context, env *Env) error {
+	m, err := loadMap(env, c.Map)
+	if err != nil {
+		return err
+	}
+	req := opening.Request{Map: m, Already: c.Already, KeepClosed: c.Closed, Tools: c.Tools, OnlyOwned: c.Only}
+	if !c.AC {
+		req.KeepClosed = append(req.KeepClosed, "refrigerant")
+	}
+	for _, t := range c.Targets {
+		target, err := readTarget(t)
+		if err != nil {
+			return err
+		}
+		req.Targets = append(req.Targets, target)
+	}
+	if c.Limit <= 0 {
+		return fault.New(fault.Bad, "The limit must be longer than nothing, as in --limit 10s")
+	}
+	ctx, cancel := context.WithTimeout(ctx, c.Limit)
+	defer cancel()
+	done := progress(env.Err, "planning")
+	plan, err := opening.Make(ctx, req)
+	if err == nil && c.Why {
+		err = opening.Explain(ctx, req, plan)
+	}
+	done()
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		out := json.NewEncoder(env.Out)
+		out.SetIndent("", "  ")
+		return out.Encode(plan)
+	}
+	return printPlan(env.Out, m, plan)
+}
+
+func readTarget(text string) (opening.Target, error) {
+	item, action, given := strings.Cut(text, "=")
+	if !given {
+		return opening.Target{Item: item, Action: access.Replace}, nil
+	}
+	switch a := access.Action(action); a {
+	case access.Replace, access.Reseal, access.Inspect:
+		return opening.Target{Item: item, Action: a}, nil
+	case access.AccessOnly, "access":
+		return opening.Target{Item: item, Action: access.AccessOnly}, nil
+	}
+	return opening.Target{}, fault.New(fault.Bad, "%q is nothing that can be done: write %s=replace, =reseal, =inspect or =access", action, item)
+}
+
+// progress says on a terminal's error stream that something takes its time,
+// from half a second on. The function it returns ends it.
+func progress(w io.Writer, what string) func() {
+	stop, gone := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(gone)
+		wait := time.NewTimer(500 * time.Millisecond)
+		defer wait.Stop()
+		select {
+		case <-stop:
+			return
+		case <-wait.C:
+		}
+		fmt.Fprint(w, what, " ")
+		tick := time.NewTicker(500 * time.Millisecond)
+		defer tick.Stop()
+		for {
+			select {
+			case <-stop:
+				fmt.Fprintln(w)
+				return
+			case <-tick.C:
+				fmt.Fprint(w, ".")
+			}
+		}
+	}()
+	return func() { close(stop); <-gone }
+}
+
+func printPlan(out io.Writer, m *access.Map, p *opening.Plan) error {
+	w := tabwriter.NewWriter(out, 0, 4, 2, ' ', 0)
+	titles := map[opening.Phase]string{opening.Down: "TAKE APART", opening.Bottom: "THE WORK", opening.Up: "PUT BACK"}
+	var phase opening.Phase
+	for i, st := range p.Steps {
+		if st.Phase != phase {
+			phase = st.Phase
+			fmt.Fprintf(w, "%s\t\tmin\tset-up\tfrom\ttool\n", titles[phase])
+		}
+		name := st.Name
+		if st.Aside {
+			name += " (set aside)"
+		}
+		if st.Action != "" {
+			name += ": " + string(st.Action)
+		}
+		if st.Idle > 0 {
+			name = fmt.Sprintf("%s [after waiting %s]", name, clock(st.Idle))
+		}
+		fmt.Fprintf(w, "%3d\t%s\t%s\t%s\t%s\t%s\n", i+1, name, number(st.Hand+st.Trouble), number(st.SetUp), positionName(m, st.Hands), st.Tool)
+		if i == p.NoReturn {
+			fmt.Fprintf(w, "\t-- after this the vehicle does not drive --\t\t\t\t\n")
+		}
+	}
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	proof := "shortest order proven"
+	if !p.Proven {
+		proof = fmt.Sprintf("best found; no order is under %s, gap %.1f %%", clock(p.Bound), 100*p.Gap())
+	}
+	p50, p80 := p.Spread()
+	fmt.Fprintf(out, "\n%s, %s. Half of the times under %s, 8 of 10 under %s.\n", clock(p.Minutes), proof, clock(p50), clock(p80))
+	if len(p.Missing) > 0 {
+		fmt.Fprintf(out, "Tools not owned: %s\n", strings.Join(p.Missing, ", "))
+	}
+	for _, x := range p.Free {
+		fmt.Fprintf(out, "Also open: %s, %s: + %s (alone %s)\n", x.Name, x.Action, clock(x.Marginal), clock(x.Alone))
+	}
+	for _, x := range p.Rejected {
+		more := "+ " + clock(x.More)
+		if x.Never != "" {
+			more = x.Never
+		}
+		fmt.Fprintf(out, "Other way: %s, %s: %s\n", m.Item(x.Item).Name, x.Name, more)
+	}
+	if m.Invented {
+		fmt.Fprintln(out, "All values of this map are invented, for demonstration only.")
+	}
+	return nil
+}
+
+func positionName(m *access.Map, id string) string {
+	for _, p := range m.Positions {
+		if p.ID == id {
+			return p.Name
+		}
+	}
+	return id
+}
+
+func number(m float64) string {
+	if m == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%.1f", m)
+}
+
+func clock(m float64) string {
+	whole := int(math.Round(m))
+	if whole < 60 {
+		return fmt.Sprintf("%d min", whole)
+	}
+	return fmt.Sprintf("%d h %02d min", whole/60, whole%60)
+}

@@ -1,0 +1,105 @@
+package web
+
+import (
+	"cmp"
+	"context"
+	"net/http"
+	"strings"
+
+	"lastbolt/fault"
+	"lastbolt/garage"
+	"lastbolt/job"
+	"lastbolt/job/calendar"
+	"lastbolt/photo"
+)
+
+// keepPhoto checks a photo, turns it the right way up, and keeps it.
+func (h *Host) keepPhoto(ctx context.Context, content []byte) (name, media string, err error) {
+	p, err := photo.Intake(content)
+	if err != nil {
+		return "", "", err
+	}
+	name, err = h.Files.Keep(ctx, p.Content, p.Media)
+	return name, p.Media, err
+}
+
+// servePhoto gives a photo as it is shown: small for lists, else in screen
+// size. Where it was taken is in neither.
+func (h *Host) servePhoto(w http.ResponseWriter, r *http.Request) {
+	content, _, err := h.Files.Open(r.Context(), r.PathValue("name"))
+	if err != nil {
+		h.fail(w, r, err)
+		return
+	}
+	show := photo.Screen
+	if r.FormValue("size") == "small" {
+		show = photo.Thumbnail
+	}
+	body, err := show(content)
+	if err != nil {
+		h.fail(w, r, err)
+		return
+	}
+	w.Header().Set("Content-Type", "image/jpeg")
+	w.Header().Set("Cache-Control", "private, max-age=31536000, immutable")
+	if _, err := w.Write(body); err != nil {
+		h.logger().Info("photo not sent whole", "error", err)
+	}
+}
+
+// calendar hands the follow-ups to a calendar (RFC 5545).
+func (h *Host) calendar(w http.ResponseWriter, r *http.Request) {
+	s, err := h.load(r.Context(), r.PathValue("job"))
+	if err != nil {
+		h.fail(w, r, err)
+		return
+	}
+	var entries []calendar.Entry
+	for i := range s.FollowUps {
+		f := &s.FollowUps[i]
+		if f.Done != nil || f.Due.IsZero() {
+			continue
+		}
+		entries = append(entries, calendar.Entry{
+			UID: s.ID + "-" + strings.ReplaceAll(f.ID, "/", "-") + "@lastbolt", Day: f.Due.In(h.zone()), Hour: 9,
+			Summary: strings.TrimSpace(s.Vehicle + ": " + f.Title), Text: f.Why + ". " + f.DueText() + ". " + string(f.Source) + ", no source.",
+		})
+	}
+	w.Header().Set("Content-Type", "text/calendar; charset=utf-8")
+	w.Header().Set("Content-Disposition", `attachment; filename="look-again.ics"`)
+	if _, err := w.Write(calendar.Write(entries, h.Now())); err != nil {
+		h.logger().Info("calendar not sent whole", "error", err)
+	}
+}
+
+// keepMap keeps what a job recorded as an access map of its own.
+func (h *Host) keepMap(w http.ResponseWriter, r *http.Request) {
+	s, err := h.load(r.Context(), r.PathValue("job"))
+	if err != nil {
+		h.fail(w, r, err)
+		return
+	}
+	m := job.ToMap(s)
+	if m == nil || len(m.Items) == 0 {
+		h.fail(w, r, fault.New(fault.Bad, "Nothing came off in this job, so there is no map to keep."))
+		return
+	}
+	m.Name = cmp.Or(strings.TrimSpace(s.Vehicle+" · "+s.Title), m.Name)
+	saved, _, err := h.kept().Save(r.Context(), m.ID+".yaml", m.Encode(), garage.Edit{At: h.Now(), Note: "recorded in the job " + s.Title})
+	if err != nil {
+		h.fail(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/maps/"+saved.ID, http.StatusSeeOther)
+}
+
+// vinProblem is what is wrong with a VIN as written; empty for none.
+func vinProblem(vin string) string {
+	if vin == "" {
+		return ""
+	}
+	if c := job.CheckVIN(vin); !c.OK {
+		return c.Problem
+	}
+	return ""
+}

@@ -1,0 +1,321 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"strings"
+	"time"
+
+	"lastbolt/fault"
+	"lastbolt/job"
+	"lastbolt/plan/access"
+	"lastbolt/plan/opening"
+	"lastbolt/web/parts"
+)
+
+func (h *Host) jobRoutes(mux *http.ServeMux) {
+	mux.HandleFunc("GET /jobs", h.listJobs)
+	mux.HandleFunc("GET /jobs/new", h.newJob)
+	mux.HandleFunc("POST /jobs/new", h.startJob)
+	view := func(path, title string, make func(r *http.Request, s *job.State) jobView) {
+		mux.HandleFunc("GET /jobs/{job}"+path, func(w http.ResponseWriter, r *http.Request) {
+			s, err := h.load(r.Context(), r.PathValue("job"))
+			if err != nil {
+				h.fail(w, r, err)
+				return
+			}
+			h.show(w, r, http.StatusOK, jobPage(h.jobFrame(r, s, title), make(r, s)))
+		})
+	}
+	view("", "Job", func(_ *http.Request, s *job.State) jobView { return h.viewJob(s) })
+	view("/plan", "Plan", h.viewPlan)
+	view("/ready", "Get ready", func(r *http.Request, s *job.State) jobView {
+		shelf, err := h.shelf(r.Context())
+		v := h.viewReady(s, shelf)
+		if err != nil {
+			v.Banner, v.BannerMend = "The shelf could not be read, so everything counts as missing.", sentence(err)
+		}
+		return v
+	})
+	view("/steps", "All steps", func(_ *http.Request, s *job.State) jobView { return h.viewSteps(s) })
+	view("/prove", "Prove", func(_ *http.Request, s *job.State) jobView { return h.viewProve(s) })
+	view("/record", "Record", func(_ *http.Request, s *job.State) jobView { return h.viewRecord(s) })
+	mux.HandleFunc("GET /jobs/{job}/targets", h.chooseTargets)
+	mux.HandleFunc("POST /jobs/{job}/targets", h.planJob)
+	mux.HandleFunc("GET /jobs/{job}/step", h.showStep)
+	mux.HandleFunc("GET /jobs/{job}/live", h.live)
+	mux.HandleFunc("GET /jobs/{job}/paper/{kind}", h.paper)
+	mux.HandleFunc("GET /jobs/{job}/follow-ups.ics", h.calendar)
+	mux.HandleFunc("POST /jobs/{job}/keep-map", h.keepMap)
+	mux.HandleFunc("GET /photos/{name}", h.servePhoto)
+	h.formRoutes(mux)
+	h.actionRoutes(mux)
+}
+
+func (h *Host) showStep(w http.ResponseWriter, r *http.Request) {
+	s, err := h.load(r.Context(), r.PathValue("job"))
+	if err != nil {
+		h.fail(w, r, err)
+		return
+	}
+	st := s.StepByID(r.FormValue("id"))
+	if st == nil {
+		h.fail(w, r, fault.New(fault.NotFound, "There is no such step in this job any more. Go back to the job and take the step from there."))
+		return
+	}
+	// Opening the step to do next starts its minutes; a step looked at ahead
+	// does not.
+	if s.Next != nil && s.Next.ID == st.ID && st.Begun.IsZero() && !s.IsReleased() && s.Pause == nil {
+		if again, err := h.Book.Do(r.Context(), s.ID, job.Begin(st.ID)); err == nil {
+			s, st = again, again.StepByID(st.ID)
+		}
+	}
+	h.show(w, r, http.StatusOK, stepPage(h.stepFrame(r, s, st), h.viewStep(s, st)))
+}
+
+func (h *Host) newJob(w http.ResponseWriter, r *http.Request) {
+	h.showNewJob(w, r, http.StatusOK, "")
+}
+
+func (h *Host) showNewJob(w http.ResponseWriter, r *http.Request, status int, problem string) {
+	maps, vehicles := []parts.Option{{Value: "", Label: "no map: record as I go"}}, []parts.Option(nil)
+	list, err := h.maps(r.Context())
+	if err != nil {
+		h.fail(w, r, err)
+		return
+	}
+	for _, m := range list {
+		maps = append(maps, parts.Option{Value: m.ID, Label: m.Name})
+	}
+	owned, err := h.vehicles(r.Context())
+	if err != nil {
+		h.fail(w, r, err)
+		return
+	}
+	for _, v := range owned {
+		vehicles = append(vehicles, parts.Option{Value: v.Name, Label: v.Name})
+	}
+	f := formView{Title: "A new job", URL: "/jobs/new", Action: "Start the job", Error: problem, Back: parts.Link{Label: "Jobs in hand", Href: "/jobs"},
+		Fields: []parts.FieldInfo{
+			{Name: "vehicle", Label: "Vehicle", Value: r.FormValue("vehicle"), Hint: "Any words you know it by.", Options: vehicles, Required: true, Focus: true},
+			{Type: "area", Name: "complaint", Label: "What is wrong, what is wanted?", Value: r.FormValue("complaint"), Required: true},
+			{Type: "select", Name: "map", Label: "Access map", Value: r.FormValue("map"), Options: maps, Hint: "It says what is in the way of what. Without one, you record as things come off."},
+			{Name: "title", Label: "Title", Value: r.FormValue("title"), Hint: "A few words for lists. Leave blank to use the complaint."},
+			{Name: "odometer", Label: "Odometer", Value: r.FormValue("odometer"), Placeholder: "84,200 km"},
+			{Name: "vin", Label: "VIN", Value: r.FormValue("vin"), Hint: "Optional. Its check digit is tested."},
+		}}
+	h.show(w, r, status, formPage(h.page(r, parts.Jobs, "A new job"), f))
+}
+
+func (h *Host) startJob(w http.ResponseWriter, r *http.Request) {
+	r.Body = http.MaxBytesReader(w, r.Body, formLimit)
+	if err := r.ParseForm(); err != nil {
+		h.fail(w, r, formError(err))
+		return
+	}
+	field := func(name string) string { return strings.TrimSpace(r.FormValue(name)) }
+	d := job.Started{Title: field("title"), Vehicle: field("vehicle"), VIN: strings.ToUpper(field("vin")), Odometer: field("odometer"), Complaint: field("complaint"), MapID: field("map")}
+	if problem := vinProblem(d.VIN); problem != "" {
+		h.showNewJob(w, r, http.StatusUnprocessableEntity, problem)
+		return
+	}
+	s, err := h.Book.Start(r.Context(), d)
+	if err != nil {
+		h.showNewJob(w, r, statusOf(err), sentence(err))
+		return
+	}
+	if d.MapID == "" {
+		targets := []job.Target{{Name: d.Complaint, Action: access.Inspect}}
+		if _, err := h.Book.Do(r.Context(), s.ID, job.SetTargets(targets, "record as you go")); err != nil {
+			h.fail(w, r, err)
+			return
+		}
+		http.Redirect(w, r, jobURL(s.ID, ""), http.StatusSeeOther)
+		return
+	}
+	http.Redirect(w, r, jobURL(s.ID, "targets"), http.StatusSeeOther)
+}
+
+// recordPlan keeps the targets and the plan as one: the job is planned or not.
+func (h *Host) recordPlan(ctx context.Context, s *job.State, m *access.Map, version int, req opening.Request, plan *opening.Plan) error {
+	var targets []job.Target
+	for _, t := range req.Targets {
+		targets = append(targets, job.Target{Item: t.Item, Name: itemName(m, t.Item), Action: t.Action})
+	}
+	_, err := h.Book.Do(ctx, s.ID, func(rec *job.Recorder, s *job.State) ([]job.Event, error) {
+		first, err := job.SetTargets(targets, "")(rec, s)
+		if err != nil {
+			return nil, err
+		}
+		second, err := job.UsePlan(plan, m, version, req.Already)(rec, s)
+		return append(first, second...), err
+	})
+	return err
+}
+
+// postOff records something that came off: met in the way of a step, or as a
+// job without a map goes.
+func (h *Host) postOff(w http.ResponseWriter, r *http.Request) {
+	h.post(func(r *http.Request) (job.Action, error) {
+		d := job.TakenOff{Name: r.FormValue("name"), Tray: strings.TrimSpace(r.FormValue("tray")), Aside: r.FormValue("aside") == "yes", NotYet: r.FormValue("not_yet") == "yes"}
+		count, err := countOf(r.FormValue("count"))
+		if err != nil {
+			return nil, err
+		}
+		switch {
+		case count > 0:
+			d.Fasteners = []access.Fastener{{Name: firstWord(r.FormValue("pieces"), "Fasteners"), Count: count}}
+		case strings.TrimSpace(r.FormValue("count")) == "0":
+			d.NoneOff = true
+		}
+		if kind := r.FormValue("opens"); kind != "" {
+			d.Opens = []access.Joint{{Kind: kind, Name: strings.TrimSpace(d.Name)}}
+		}
+		if of := r.FormValue("in_way_of"); of != "" {
+			d.InWayOf = []string{of}
+		}
+		if step := r.FormValue("id"); step != "" {
+			return job.MeetInTheWay(step, d), nil
+		}
+		return job.TakeOff(d), nil
+	}, func(r *http.Request, s *job.State) string {
+		if s.Plan != nil {
+			return toNext(r, s)
+		}
+		return jobURL(s.ID, "")
+	})(w, r)
+}
+
+func countOf(text string) (int, error) {
+	text = strings.TrimSpace(text)
+	if text == "" {
+		return 0, nil
+	}
+	var n int
+	if _, err := fmt.Sscanf(text, "%d", &n); err != nil || n < 0 || fmt.Sprint(n) != text {
+		return 0, &job.Error{Code: job.CodeWrong, Text: "\"" + text + "\" is not a count: write a whole number, as in 4."}
+	}
+	return n, nil
+}
+
+func firstWord(text, otherwise string) string {
+	if text = strings.TrimSpace(text); text != "" {
+		return text
+	}
+	return otherwise
+}
+
+// live tells a page that the job has changed elsewhere, as server-sent events.
+// It looks every second, so that it works on every store and host.
+func (h *Host) live(w http.ResponseWriter, r *http.Request) {
+	id := r.PathValue("job")
+	events, err := h.Book.Log.Events(r.Context(), id)
+	if err != nil || len(events) == 0 {
+		http.Error(w, "no such job", http.StatusNotFound)
+		return
+	}
+	w.Header().Set("Content-Type", "text/event-stream")
+	w.Header().Set("Cache-Control", "no-store")
+	out := http.NewResponseController(w)
+	seen := len(events)
+	tick := time.NewTicker(time.Second)
+	defer tick.Stop()
+	for quiet := 0; ; quiet++ {
+		if quiet%20 == 0 {
+			if _, err := io.WriteString(w, ": here\n\n"); err != nil {
+				return
+			}
+			if err := out.Flush(); err != nil {
+				return
+			}
+		}
+		select {
+		case <-r.Context().Done():
+			return
+		case <-tick.C:
+		}
+		events, err := h.Book.Log.Events(r.Context(), id)
+		if err != nil {
+			return
+		}
+		if len(events) == seen {
+			continue
+		}
+		seen = len(events)
+		if _, err := fmt.Fprintf(w, "event: changed\ndata: %d\n\n", seen); err != nil {
+			return
+		}
+		if err := out.Flush(); err != nil {
+			return
+		}
+	}
+}
+
+var paperNames = map[string]string{"sheet": "job sheet", "ready": "ready list", "labels": "labels", "tag": "pause tag", "record": "record"}
+
+func (h *Host) paper(w http.ResponseWriter, r *http.Request) {
+	kind := r.PathValue("kind")
+	s, err := h.load(r.Context(), r.PathValue("job"))
+	if err == nil && paperNames[kind] == "" {
+		err = fault.New(fault.NotFound, "There is no such paper. There are the job sheet, the ready list, labels, the pause tag and the record.")
+	}
+	if err == nil && h.Paper == nil {
+		err = fault.New(fault.NotFound, "This device cannot print. Open the job where Lastbolt is installed.")
+	}
+	var body []byte
+	if err == nil {
+		body, err = h.Paper(kind, s, r)
+	}
+	if err != nil {
+		h.fail(w, r, err)
+		return
+	}
+	w.Header().Set("Content-Type", "application/pdf")
+	w.Header().Set("Content-Disposition", fmt.Sprintf("inline; filename=%q", strings.ReplaceAll(paperNames[kind], " ", "-")+".pdf"))
+	w.Header().Set("Cache-Control", "no-store")
+	if _, err := w.Write(body); err != nil {
+		h.logger().Info("paper not sent whole", "error", err)
+	}
+}
+
+// uploadLimit is the most one photo may weigh. Phones send it reduced; a
+// camera's original fits.
+const uploadLimit = 40 << 20
+
+func (h *Host) postPhoto(w http.ResponseWriter, r *http.Request) {
+	r.Body = http.MaxBytesReader(w, r.Body, uploadLimit+formLimit)
+	if err := r.ParseMultipartForm(uploadLimit); err != nil {
+		if _, big := errors.AsType[*http.MaxBytesError](err); big {
+			err = fault.Wrap(err, fault.TooLarge, "The file is larger than 40 MB, so it was not kept. Send a photo of a smaller size.")
+		} else {
+			err = formError(err)
+		}
+		h.fail(w, r, err)
+		return
+	}
+	file, _, err := r.FormFile("photo")
+	if err != nil {
+		h.fail(w, r, fault.New(fault.Bad, "No photo came with the form. Go back, take or choose one, then keep it."))
+		return
+	}
+	defer file.Close()
+	content, err := io.ReadAll(file)
+	if err != nil {
+		h.fail(w, r, formError(err))
+		return
+	}
+	name, media, err := h.keepPhoto(r.Context(), content)
+	if err != nil {
+		h.fail(w, r, err)
+		return
+	}
+	s, err := h.Book.Do(r.Context(), r.PathValue("job"), job.AddPhoto(job.PhotoTaken{Step: r.FormValue("id"), File: name, Media: media, Note: strings.TrimSpace(r.FormValue("note"))}))
+	if err != nil {
+		h.refused(w, r, s, err)
+		return
+	}
+	http.Redirect(w, r, toStep(r, s), http.StatusSeeOther)
+}
