@@ -20,7 +20,7 @@ const Tolerance = 0.01
 // *[Impossible] if nothing can satisfy it, and [ErrStopped] if the search
 // ended before any plan was found.
 func Make(ctx context.Context, req Request) (*Plan, error) {
-	m, err := compile(&req)
+	m, err := compile(&req, false)
 	if err != nil {
 		return nil, err
 	}

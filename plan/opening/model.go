@@ -40,24 +40,25 @@ type mItem struct {
 }
 
 type mWay struct {
-	item      int
-	src       *access.Way
-	need      *tree
-	mirror    *tree // what must be out of the way while it is put back
-	after     []int
-	still     []int
-	waitFor   []int // items whose way back waits for backWait
-	down, up  float64
-	trouble   float64
-	wait      float64
-	backWait  float64
-	place     int
-	backPlace int
-	tool      int
-	pair      bool
-	fluids    []int
-	banned    int // index into blocks plus 1; 0 if the way may be used
-	conflict  int // an item it wants fitted that is out already, plus 1
+	item       int
+	src        *access.Way
+	need       *tree
+	mirror     *tree // what must be out of the way while it is put back
+	after      []int
+	still      []int
+	waitFor    []int // items whose way back waits for backWait
+	down, up   float64
+	trouble    float64
+	troubleVar float64
+	wait       float64
+	backWait   float64
+	place      int
+	backPlace  int
+	tool       int
+	pair       bool
+	fluids     []int
+	banned     int // index into blocks plus 1; 0 if the way may be used
+	conflict   int // an item it wants fitted that is out already, plus 1
 }
 
 func (w *mWay) minutes() float64 { return w.down + w.up + w.trouble }
@@ -200,12 +201,14 @@ func mean(w *access.Wait) float64 {
 	return w.Minutes.Mean()
 }
 
-func troubleMinutes(w *access.Way) float64 {
-	sum := 0.0
+// troubleMinutes gives the expected minutes of what tends to go wrong, and
+// their variance: each thing comes with its odds, independent of the others.
+func troubleMinutes(w *access.Way) (mean, variance float64) {
 	for _, t := range w.Trouble {
-		sum += t.Odds * t.Minutes
+		mean += t.Odds * t.Minutes
+		variance += t.Odds * (1 - t.Odds) * t.Minutes * t.Minutes
 	}
-	return sum
+	return mean, variance
 }
 
 // item takes an item of the map into the model, with all that its ways lead
@@ -240,10 +243,11 @@ func (m *model) item(id string) (int, error) {
 func (m *model) way(item int, src *access.Way) (mWay, error) {
 	w := mWay{
 		item: item, src: src,
-		down: src.Minutes.Off.Mean(), up: src.Minutes.On.Mean(), trouble: troubleMinutes(src),
+		down: src.Minutes.Off.Mean(), up: src.Minutes.On.Mean(),
 		wait: mean(src.Wait), backWait: mean(src.Back.Wait),
 		place: m.place(src.Hands), tool: m.mainTool(src.Tools), pair: src.People > 1,
 	}
+	w.trouble, w.troubleVar = troubleMinutes(src)
 	w.backPlace = w.place
 	if src.Back.Hands != "" {
 		w.backPlace = m.place(src.Back.Hands)

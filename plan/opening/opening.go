@@ -23,7 +23,8 @@ type Request struct {
 	Map     *access.Map `json:"-"`
 	Targets []Target    `json:"targets"`
 	// Already lists items that are out of the way now, with the way used
-	// ("item" or "item/way"), and conditions that hold now.
+	// ("item" or "item/way"; without a way, the first), and conditions that
+	// hold now. All of them are put back and ended in the end.
 	Already []string `json:"already,omitempty"`
 	// KeepClosed lists items that must not be opened, and joint kinds
 	// ("refrigerant") that no way of the plan may open.
@@ -67,11 +68,13 @@ type Step struct {
 	// of what tends to go wrong, SetUp the minutes of changing position, tool
 	// or vehicle condition before the step, Idle the minutes spent only
 	// waiting before it can begin. Span is the hand minutes low/likely/high.
-	Hand    float64     `json:"hand"`
-	Trouble float64     `json:"trouble,omitempty"`
-	SetUp   float64     `json:"set_up,omitempty"`
-	Idle    float64     `json:"idle,omitempty"`
-	Span    access.Span `json:"span"`
+	Hand    float64 `json:"hand"`
+	Trouble float64 `json:"trouble,omitempty"`
+	// TroubleVar is the variance of the trouble minutes, in square minutes.
+	TroubleVar float64     `json:"trouble_var,omitempty"`
+	SetUp      float64     `json:"set_up,omitempty"`
+	Idle       float64     `json:"idle,omitempty"`
+	Span       access.Span `json:"span"`
 	// Start and End are minutes from the beginning of the plan.
 	Start  float64 `json:"start"`
 	End    float64 `json:"end"`

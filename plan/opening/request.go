@@ -22,12 +22,13 @@ func bad(format string, args ...any) error {
 // ErrStopped is the error of a search that ended before it had found any plan.
 var ErrStopped = errors.New("the search was stopped before it had found a plan; give it more steps or more time")
 
-// compile checks a request and turns it into a model.
-func compile(req *Request) (*model, error) {
+// compile checks a request and turns it into a model. A request to go on from
+// the middle of a job may have no targets.
+func compile(req *Request, goOn bool) (*model, error) {
 	if req.Map == nil {
 		return nil, bad("There is no map to plan from; choose a map first.")
 	}
-	if len(req.Targets) == 0 {
+	if len(req.Targets) == 0 && !goOn {
 		return nil, bad("Choose at least one thing to do: an item of the map and what is to be done on it.")
 	}
 	m := newModel(req)
@@ -45,6 +46,7 @@ func compile(req *Request) (*model, error) {
 		}
 	}
 	m.ruleOutConflicts()
+	m.believe()
 	return m, nil
 }
 
@@ -155,6 +157,33 @@ func (m *model) ruleOutConflicts() {
 			}
 		}
 	}
+}
+
+// believe takes the present state for granted where the map doubts it:
+// something is out of the way that needs an item which is not, so it will go
+// back without that item too. Conditions that repeat come and go, and are still
+// wanted.
+func (m *model) believe() {
+	for i := range m.items {
+		if a := m.items[i].already; a != nothing {
+			m.ways[a].mirror = m.believed(m.ways[a].mirror)
+		}
+	}
+}
+
+func (m *model) believed(t *tree) *tree {
+	if t.item != nothing {
+		it := &m.items[t.item]
+		if it.src.Repeats || it.already != nothing && (t.ways == nil || slices.Contains(t.ways, it.already)) {
+			return t
+		}
+		return &tree{item: nothing, all: true}
+	}
+	b := &tree{item: nothing, all: t.all}
+	for _, k := range t.kids {
+		b.kids = append(b.kids, m.believed(k))
+	}
+	return b
 }
 
 // nearest ends a sentence about an unknown name with the names most like it.

@@ -150,7 +150,7 @@ func (w *writer) flipped(f int, j *flip) Step {
 	way := w.o.way(w.c, j.ref)
 	s := Step{Item: it.ID, Name: it.Name, Way: way.src.ID, People: way.src.People}
 	if f%2 == 0 {
-		s.ID, s.Span, s.Wait = w.id("down/"+it.ID), way.src.Minutes.Off, way.src.Wait
+		s.ID, s.Span, s.Wait, s.TroubleVar = w.id("down/"+it.ID), way.src.Minutes.Off, way.src.Wait, way.troubleVar
 		return s
 	}
 	s.ID, s.Span, s.Back = w.id("up/"+it.ID), way.src.Minutes.On, true
@@ -176,7 +176,7 @@ func (w *writer) worked(i int, j *job) Step {
 	way := w.o.way(w.c, j.ref)
 	s := Step{Item: it.ID, Name: it.Name, Way: way.src.ID, Aside: kindOf(way.src) == access.Aside, People: way.src.People}
 	if int(w.lab.phase) == down {
-		s.ID, s.Span, s.Wait = "down/"+it.ID, way.src.Minutes.Off, way.src.Wait
+		s.ID, s.Span, s.Wait, s.TroubleVar = "down/"+it.ID, way.src.Minutes.Off, way.src.Wait, way.troubleVar
 		return s
 	}
 	s.ID, s.Span, s.Wait, s.Back = "up/"+it.ID, way.src.Minutes.On, way.src.Back.Wait, true

@@ -13,13 +13,14 @@ import (
 // choice of ways, every order. It reads the map itself and shares no code with
 // the planner.
 type twin struct {
-	req   Request
-	items map[string]*access.Item
-	pick  map[string]*access.Way // the choice being ordered
-	was   map[string]bool        // out of the way at the start
-	best  float64
-	seen  map[string]float64
-	trace string // of the best order, for failures
+	req     Request
+	items   map[string]*access.Item
+	pick    map[string]*access.Way // the choice being ordered
+	was     map[string]bool        // out of the way at the start
+	best    float64
+	seen    map[string]float64
+	lenient bool   // items that are not out of the way at the start count as out
+	trace   string // of the best order, for failures
 }
 
 type twinState struct {
@@ -115,7 +116,7 @@ func (t *twin) orderChoice() {
 		if !t.was[id] && !t.holds(all(w.Needs), everything, everything) {
 			return
 		}
-		if !t.mirrorHolds(w, everything, everything) {
+		if !t.mirrorHolds(id, everything, everything) {
 			return
 		}
 	}
@@ -177,6 +178,9 @@ func (t *twin) holds(n access.Need, out, on func(string) bool) bool {
 	switch {
 	case n.Item != "":
 		w := t.pick[n.Item]
+		if t.lenient && !t.items[n.Item].Repeats && (!t.was[n.Item] || n.Way != "" && w.ID != n.Way && string(kindOf(w)) != n.Way) {
+			return true
+		}
 		if w == nil || n.Way != "" && w.ID != n.Way && string(w.Kind) != n.Way && !(w.Kind == "" && n.Way == "off") {
 			return false
 		}
@@ -190,7 +194,14 @@ func (t *twin) holds(n access.Need, out, on func(string) bool) bool {
 	return !slices.ContainsFunc(n.All, func(k access.Need) bool { return !t.holds(k, out, on) })
 }
 
-func (t *twin) mirrorHolds(w *access.Way, out, on func(string) bool) bool {
+func (t *twin) mirrorHolds(id string, out, on func(string) bool) bool {
+	w := t.pick[id]
+	if t.was[id] { // it came off so, and will go back so
+		really := out
+		out = func(o string) bool { return !t.was[o] || really(o) }
+		t.lenient = true
+		defer func() { t.lenient = false }()
+	}
 	if w.Back.Ground {
 		on = func(string) bool { return true }
 	}
@@ -461,7 +472,7 @@ func (t *twin) ups(s *twinState) {
 	for _, id := range s.out {
 		w := t.pick[id]
 		allowed := func(s *twinState) bool {
-			return t.stillOK(s, w.Back.After) && !(w.Back.Ground && len(s.on) > 0) && t.mirrorHolds(w, in(s.out), in(s.on))
+			return t.stillOK(s, w.Back.After) && !(w.Back.Ground && len(s.on) > 0) && t.mirrorHolds(id, in(s.out), in(s.on))
 		}
 		rest := slices.DeleteFunc(slices.Clone(s.out), func(o string) bool { return o == id })
 		hands := w.Hands
@@ -526,7 +537,7 @@ func (t *twin) flips(s *twinState) {
 			continue
 		}
 		rest := slices.DeleteFunc(slices.Clone(s.on), func(o string) bool { return o == id })
-		allowed := func(s *twinState) bool { return t.stillOK(s, w.Back.After) && t.mirrorHolds(w, in(s.out), in(s.on)) }
+		allowed := func(s *twinState) bool { return t.stillOK(s, w.Back.After) && t.mirrorHolds(id, in(s.out), in(s.on)) }
 		hands := w.Hands
 		if w.Back.Hands != "" {
 			hands = w.Back.Hands
