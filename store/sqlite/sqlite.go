@@ -111,8 +111,7 @@ func (s *Store) open(o Options) (err error) {
 // connect returns a pool of at most n connections. Every setting is in the
 // data source name, so that each connection has it.
 func connect(path, more string, n int) (*sql.DB, error) {
-	name := (&url.URL{Scheme: "file", Opaque: escapePath(path)}).String() +
-		"?_pragma=busy_timeout(5000)&_pragma=journal_mode(wal)&_pragma=synchronous(full)" +
+	name := "file:" + escapePath(path) + "?_pragma=busy_timeout(5000)&_pragma=journal_mode(wal)&_pragma=synchronous(full)" +
 		"&_pragma=foreign_keys(1)&_txlock=immediate" + more
 	db, err := sql.Open("sqlite", name)
 	if err != nil {
@@ -121,6 +120,16 @@ func connect(path, more string, n int) (*sql.DB, error) {
 	db.SetMaxOpenConns(n)
 	db.SetMaxIdleConns(n)
 	return db, nil
+}
+
+// connectReading opens a database only to read it. A finished copy, which
+// nobody writes to, needs no files beside it.
+func connectReading(path string, finished bool) (*sql.DB, error) {
+	name := "file:" + escapePath(path) + "?mode=ro"
+	if finished {
+		name += "&immutable=1"
+	}
+	return sql.Open("sqlite", name)
 }
 
 // escapePath writes a path for a file: URI, whose query begins at the first

@@ -1,0 +1,250 @@
+package sqlite
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"lastbolt/fault"
+)
+
+// BackupFormat is the first value of a backup's manifest.
+const BackupFormat = "lastbolt backup 1"
+
+const manifestName = "manifest.json"
+
+// A Manifest lists what a backup holds. It is written last, so that a folder
+// with one is whole.
+type Manifest struct {
+	Format string       `json:"format"`
+	Made   time.Time    `json:"made"`
+	Files  []BackupFile `json:"files"` // by path; the database is one of them
+}
+
+// A BackupFile is one file of a backup. Path is relative, with slashes.
+type BackupFile struct {
+	Path   string `json:"path"`
+	Bytes  int64  `json:"bytes"`
+	SHA256 string `json:"sha256"`
+}
+
+// Backup copies everything as it is at one instant to a new folder while work
+// goes on, reads it back, and returns its manifest. The folder must not exist
+// yet or be empty. Until all is there and checked it has ".part" behind its
+// name; one left over from a cut attempt is replaced.
+func (s *Store) Backup(ctx context.Context, to string) (Manifest, error) {
+	if err := mustBeNew(to); err != nil {
+		return Manifest{}, err
+	}
+	part := filepath.Clean(to) + ".part"
+	if err := os.RemoveAll(part); err != nil {
+		return Manifest{}, explainSystem(err, part)
+	}
+	if err := makeFolder(part); err != nil {
+		return Manifest{}, err
+	}
+	m, err := s.backup(ctx, part)
+	if err != nil {
+		return Manifest{}, errors.Join(err, os.RemoveAll(part))
+	}
+	_ = os.Remove(to) // an empty folder; what is wrong with it Rename says
+	if err := os.Rename(part, to); err != nil {
+		return Manifest{}, explainSystem(err, to)
+	}
+	return m, syncFolder(filepath.Dir(filepath.Clean(to)))
+}
+
+func (s *Store) backup(ctx context.Context, to string) (Manifest, error) {
+	target := &Store{dir: to} // so that a full disk is said of the right folder
+	database := filepath.Join(to, databaseName)
+	if err := s.copyDatabase(ctx, database); err != nil {
+		return Manifest{}, err
+	}
+	names, err := fileNames(ctx, database)
+	if err != nil {
+		return Manifest{}, target.explain(err)
+	}
+	m := Manifest{Format: BackupFormat, Made: time.Now().UTC()}
+	entry, err := hashFile(to, databaseName)
+	if err != nil {
+		return Manifest{}, target.explain(err)
+	}
+	m.Files = append(m.Files, entry)
+	for _, name := range names {
+		// Open checks the content against its name.
+		content, _, err := s.Open(ctx, name)
+		if err != nil {
+			return Manifest{}, err
+		}
+		path := filesName + "/" + name[:2] + "/" + name
+		if err := writeDurably(filepath.Join(to, filepath.FromSlash(path)), content); err != nil {
+			return Manifest{}, target.explain(err)
+		}
+		m.Files = append(m.Files, BackupFile{path, int64(len(content)), name})
+	}
+	text, err := json.MarshalIndent(m, "", "  ")
+	if err != nil {
+		return Manifest{}, err
+	}
+	if err := writeDurably(filepath.Join(to, manifestName), append(text, '\n')); err != nil {
+		return Manifest{}, target.explain(err)
+	}
+	_, err = VerifyBackup(ctx, to)
+	return m, err
+}
+
+// fileNames reads the files' names from a copied database, which may know
+// fewer than the one still in use.
+func fileNames(ctx context.Context, path string) ([]string, error) {
+	s := &Store{dir: filepath.Dir(path)}
+	db, err := connectReading(path, true)
+	if err != nil {
+		return nil, err
+	}
+	defer db.Close()
+	rows, err := db.QueryContext(ctx, allFiles)
+	return collect(s, rows, err, scanText)
+}
+
+// VerifyBackup reads every file of a backup and compares it with the manifest,
+// and looks over the database in it. It changes nothing.
+func VerifyBackup(ctx context.Context, dir string) (Manifest, error) {
+	m, err := readManifest(dir)
+	if err != nil {
+		return m, err
+	}
+	for _, want := range m.Files {
+		if err := ctx.Err(); err != nil {
+			return m, (&Store{dir: dir}).explain(err)
+		}
+		got, err := hashFile(dir, want.Path)
+		if errors.Is(err, fs.ErrNotExist) {
+			return m, fault.Wrap(err, fault.Damaged, "The backup %s lacks the file %s. Use another backup.", dir, want.Path)
+		}
+		if err != nil {
+			return m, explainSystem(err, dir)
+		}
+		if got != want {
+			return m, fault.New(fault.Damaged, "In the backup %s the file %s is not what was written: it was changed or damaged. Use another backup.", dir, want.Path)
+		}
+	}
+	s := &Store{dir: dir}
+	db, err := connectReading(filepath.Join(dir, databaseName), true)
+	if err != nil {
+		return m, s.explain(err)
+	}
+	defer db.Close()
+	return m, s.check(ctx, db)
+}
+
+func readManifest(dir string) (m Manifest, err error) {
+	text, err := os.ReadFile(filepath.Join(dir, manifestName))
+	if errors.Is(err, fs.ErrNotExist) {
+		return m, fault.Wrap(err, fault.Bad, "The folder %s is not a whole backup: it has no %s. Choose the folder that a backup made.", dir, manifestName)
+	}
+	if err != nil {
+		return m, explainSystem(err, dir)
+	}
+	if err := json.Unmarshal(text, &m); err != nil {
+		return m, fault.Wrap(err, fault.Damaged, "The list of what is in the backup %s does not read. Use another backup.", dir)
+	}
+	if m.Format != BackupFormat {
+		return m, fault.New(fault.NewVersion, "The backup %s has the format %q; this program reads %q. Bring the program up to date.", dir, m.Format, BackupFormat)
+	}
+	has := func(f BackupFile) bool { return f.Path == databaseName }
+	outside := func(f BackupFile) bool { return !filepath.IsLocal(filepath.FromSlash(f.Path)) }
+	if !slices.ContainsFunc(m.Files, has) || slices.ContainsFunc(m.Files, outside) {
+		return m, fault.New(fault.Damaged, "The list of what is in the backup %s cannot be right. Use another backup.", dir)
+	}
+	return m, nil
+}
+
+// Restore checks a backup and copies it to a folder that does not exist yet or
+// is empty, which can then be opened. The backup stays as it is.
+func Restore(ctx context.Context, backup, to string) error {
+	if err := mustBeNew(to); err != nil {
+		return err
+	}
+	m, err := VerifyBackup(ctx, backup)
+	if err != nil {
+		return err
+	}
+	// The database comes last: a folder cut short has none and is not mistaken
+	// for a whole one.
+	last := func(f BackupFile) bool { return f.Path == databaseName }
+	i := slices.IndexFunc(m.Files, last)
+	m.Files = append(slices.Delete(slices.Clone(m.Files), i, i+1), m.Files[i])
+	for _, f := range m.Files {
+		if err := ctx.Err(); err != nil {
+			return (&Store{dir: to}).explain(err)
+		}
+		if err := copyFile(filepath.Join(backup, filepath.FromSlash(f.Path)), filepath.Join(to, filepath.FromSlash(f.Path))); err != nil {
+			return explainSystem(err, to)
+		}
+	}
+	s, err := Open(to, Options{})
+	if err != nil {
+		return err
+	}
+	return s.Close()
+}
+
+// mustBeNew refuses a folder with something in it.
+func mustBeNew(dir string) error {
+	entries, err := os.ReadDir(dir)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil
+	case err != nil:
+		return explainSystem(err, dir)
+	case len(entries) > 0:
+		return fault.New(fault.Bad, "The folder %s has something in it already, and nothing is overwritten. Name a new folder.", dir)
+	}
+	return nil
+}
+
+func hashFile(dir, path string) (BackupFile, error) {
+	f, err := os.Open(filepath.Join(dir, filepath.FromSlash(path)))
+	if err != nil {
+		return BackupFile{}, err
+	}
+	defer f.Close()
+	hash := sha256.New()
+	n, err := io.Copy(hash, f)
+	return BackupFile{path, n, hex.EncodeToString(hash.Sum(nil))}, err
+}
+
+func copyFile(from, to string) error {
+	f, err := os.Open(from)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	return writeFrom(to, f)
+}
+
+func writeDurably(path string, content []byte) error {
+	return writeFrom(path, strings.NewReader(string(content)))
+}
+
+// writeFrom writes a new file and returns once it and its name are on disk.
+func writeFrom(path string, r io.Reader) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return err
+	}
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(f, r)
+	return errors.Join(err, f.Sync(), f.Close(), syncFolder(filepath.Dir(path)))
+}

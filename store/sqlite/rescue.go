@@ -1,0 +1,189 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"lastbolt/fault"
+	"lastbolt/job"
+	"lastbolt/store"
+)
+
+// Rescued is what could be read out of a damaged folder.
+type Rescued struct {
+	Events, Versions, Files int
+	// Jobs are the ids of the jobs read; their summaries must be made anew.
+	Jobs []string
+	// Trouble is what could not be read, as the database put it; empty when
+	// everything could.
+	Trouble []string
+}
+
+// Rescue reads what can still be read out of a folder whose database is
+// damaged, and writes it to a new folder, which can then be opened. The damaged
+// folder is only read, but for what SQLite keeps beside its database.
+//
+// Rows are read in the order of the table, and where that breaks off, backwards
+// from the other end: what lies between is lost unless a backup has it.
+func Rescue(ctx context.Context, from, to string) (Rescued, error) {
+	var out Rescued
+	if err := mustBeNew(to); err != nil {
+		return out, err
+	}
+	old := &Store{dir: from}
+	db, err := connectReading(filepath.Join(from, databaseName), false)
+	if err != nil {
+		return out, old.explain(err)
+	}
+	defer db.Close()
+	target, err := Open(to, Options{})
+	if err != nil {
+		return out, err
+	}
+	r := rescuer{ctx: ctx, db: db, out: &out}
+	err = errors.Join(r.events(target), r.documents(target), r.files(from, target))
+	if err == nil {
+		out.Jobs, err = target.Jobs(ctx)
+	}
+	if err == nil && out.Events+out.Versions+out.Files == 0 && len(out.Trouble) > 0 {
+		err = fault.New(fault.Damaged, "Nothing could be read from the folder %s (%s). Bring back a backup instead.", from, out.Trouble[0])
+	}
+	return out, errors.Join(err, target.Close())
+}
+
+type rescuer struct {
+	ctx context.Context
+	db  *sql.DB
+	out *Rescued
+}
+
+// both runs a query upwards and, when that breaks off, downwards, and hands
+// each row to take, which passes over what it has had.
+func (r rescuer) both(query, order string, take func(*sql.Rows) error) error {
+	for _, way := range []string{"", " DESC"} {
+		err := r.rows(query+" ORDER BY "+order+way, take)
+		if err == nil {
+			return nil
+		}
+		if r.ctx.Err() != nil || fault.CodeOf(err) != fault.Internal {
+			return err
+		}
+		r.out.Trouble = append(r.out.Trouble, err.Error())
+	}
+	return nil
+}
+
+func (r rescuer) rows(query string, take func(*sql.Rows) error) error {
+	rows, err := r.db.QueryContext(r.ctx, query)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		if err := take(rows); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
+}
+
+func (r rescuer) events(to *Store) error {
+	const perBatch = 500
+	var batch []job.Event
+	flush := func() error {
+		n, err := to.Append(r.ctx, batch...)
+		r.out.Events += n
+		batch = batch[:0]
+		return err
+	}
+	var position int64
+	scan := scanEvent(&position)
+	err := r.both(`SELECT position, id, job, kind, at, by, data FROM event NOT INDEXED`, "position", func(rows *sql.Rows) error {
+		e, err := scan(rows)
+		if err != nil {
+			return err
+		}
+		if _, err := store.Event(e); err != nil {
+			r.out.Trouble = append(r.out.Trouble, fault.Say(err))
+			return nil
+		}
+		if batch = append(batch, e); len(batch) == perBatch {
+			return flush()
+		}
+		return nil
+	})
+	return errors.Join(err, flush())
+}
+
+func (r rescuer) documents(to *Store) error {
+	type key struct {
+		kind, id string
+		version  int
+	}
+	seen := map[key]bool{} // the second reading comes by the same rows again
+	var batch store.Batch
+	err := r.both(`SELECT `+documentColumns+` FROM document NOT INDEXED`, "rowid", func(rows *sql.Rows) error {
+		d, err := scanDocument(rows)
+		if err != nil {
+			return err
+		}
+		if _, err := store.Document(d); err != nil {
+			r.out.Trouble = append(r.out.Trouble, fault.Say(err))
+			return nil
+		}
+		if k := (key{d.Kind, d.ID, d.Version}); !seen[k] {
+			seen[k] = true
+			batch.Documents = append(batch.Documents, d)
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	merged, err := to.Merge(r.ctx, batch)
+	r.out.Versions = merged.Versions
+	return err
+}
+
+// files keeps every file that still reads as its name says, with the media
+// type the database gives, or a general one.
+func (r rescuer) files(from string, to *Store) error {
+	media := map[string]string{}
+	err := r.both(`SELECT name, media FROM file NOT INDEXED`, "rowid", func(rows *sql.Rows) error {
+		var name, is string
+		err := rows.Scan(&name, &is)
+		media[name] = is
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	err = filepath.WalkDir(filepath.Join(from, filesName), func(path string, entry fs.DirEntry, err error) error {
+		if err != nil || !entry.Type().IsRegular() || !store.IsHash(entry.Name()) {
+			return err
+		}
+		content, err := os.ReadFile(path)
+		if err != nil {
+			return err
+		}
+		if store.Hash(content) != entry.Name() {
+			r.out.Trouble = append(r.out.Trouble, "the photo or clip "+entry.Name()+" is damaged")
+			return nil
+		}
+		is, known := media[entry.Name()]
+		if !known {
+			is = "application/octet-stream"
+		}
+		r.out.Files++
+		_, err = to.Keep(r.ctx, content, is)
+		return err
+	})
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	return err
+}
