@@ -16,6 +16,9 @@ func (p *stepper) prove() {
 		rows = append(rows, p.test(t))
 	}
 	w := p.width()
+	if len(rows) == 0 {
+		rows = append(rows, stack(p.para(styleText, "Tests follow from what was really opened: print the sheet again before proving.", w, 2), gap(1)))
+	}
 	rows = append(rows,
 		stack(gap(1), beside(p.writeIn("Tools out", "", 44), indent(50, p.writeIn("back", "", 34)), indent(90, p.writeIn("missing", "", w-90)))),
 		stack(gap(1.5), beside(p.writeIn("Odometer", "", 84), indent(90, p.writeIn("Signed", "", w-90)))))

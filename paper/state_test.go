@@ -52,6 +52,7 @@ func nm(text string, source access.Source, where string) access.Torque {
 // smallMap is a made-up corner of a made-up vehicle with one of everything the
 // pages have to show.
 func smallMap() []access.Item {
+	least := 1.5
 	return []access.Item{
 		{ID: "cold", Name: "Engine cold", Kind: access.Condition, Ways: []access.Way{{
 			ID: "wait", Minutes: access.BothWays{Off: access.Span{Low: 1, Likely: 1, High: 2}},
@@ -83,7 +84,8 @@ func smallMap() []access.Item {
 			Fasteners: given(access.Fastener{ID: "nuts", Name: "Cooler nuts", Count: 4, Thread: "M8", Torque: nm("20 N·m", access.Measured, "")})}},
 			Work: []access.Work{{Action: access.Reseal, Minutes: access.Span{Low: 10, Likely: 15, High: 25},
 				Tools: given(access.Tool{Any: []string{"plastic scraper"}}), Parts: given(access.Piece{Name: "Cooler gasket", Number: "HP-1140"}),
-				Consumables: given(access.Consumable{Name: "Cleaner", Amount: "50 ml"}), Notes: "Both faces clean and dry before the gasket goes on."}}},
+				Consumables: given(access.Consumable{Name: "Cleaner", Amount: "50 ml"}), Tests: []access.Test{{Name: "Oil pressure, warm idle", Unit: "bar", Low: &least, Source: access.Maker, Where: "sheet 4"}},
+				Notes: "Both faces clean and dry before the gasket goes on."}}},
 	}
 }
 
@@ -113,7 +115,7 @@ func smallPlan() job.Planned {
 	steps[5].People = 2
 	return job.Planned{
 		Plan:  opening.Plan{MapID: "corner", Targets: []opening.Target{{Item: "cooler", Action: access.Reseal}}, Steps: steps, Minutes: 131, Bound: 131, Proven: true, NoReturn: 4},
-		Items: smallMap(), MapName: "Corner of a van", MapVersion: 3, Invented: true,
+		Items: smallMap(), MapID: "corner", MapName: "Corner of a van", MapVersion: 3, Invented: true,
 	}
 }
 
@@ -158,7 +160,7 @@ func finished(t *testing.T) *jobMaker {
 	m.add(job.KindFoundNotDone, job.FoundNotDone{What: "Right drive shaft boot cracked", Severity: "soon", Advice: "Renew it with the next oil change", By: "June"})
 	s := m.state()
 	for _, test := range s.Tests {
-		value := "12.6"
+		value := "2.4"
 		if len(test.Words) > 0 {
 			value = test.Words[0].Text
 		}
@@ -172,7 +174,7 @@ func finished(t *testing.T) *jobMaker {
 // longJob has a plan of n things to take off and put back.
 func longJob(t *testing.T, n int, name func(i int) string) *jobMaker {
 	m := newJob(t)
-	d := job.Planned{MapName: "Long"}
+	d := job.Planned{MapID: "long", MapName: "Long"}
 	var up []opening.Step
 	for i := range n {
 		id := fmt.Sprintf("item-%d", i)
@@ -201,7 +203,7 @@ func crowded(t *testing.T) *job.State {
 	up := step
 	up.ID, up.Phase = "up/panel", opening.Up
 	m.add(job.KindStarted, job.Started{Title: "Crowded"})
-	m.add(job.KindPlanned, job.Planned{Plan: opening.Plan{Steps: []opening.Step{step, up}}, Items: []access.Item{it}, Invented: true})
+	m.add(job.KindPlanned, job.Planned{MapID: "crowded", Plan: opening.Plan{Steps: []opening.Step{step, up}}, Items: []access.Item{it}, Invented: true})
 	for range 30 {
 		m.add(job.KindNote, job.NoteMade{Step: "down/panel", Text: "Something was seen here that has to be told at some length, since it will be needed again on the way back."})
 	}

@@ -26,10 +26,11 @@ type stepper struct {
 	s      *job.State
 	number map[string]int
 	tray   map[string]string
+	told   map[string]int // the step at which a caution stands in full, by its id
 }
 
 func (c *canvas) steps(s *job.State) *stepper {
-	return &stepper{c, s, numbers(s), trays(s)}
+	return &stepper{c, s, numbers(s), trays(s), map[string]int{}}
 }
 
 func (p *stepper) inner() float64 { return p.width() - stepAt }
@@ -49,7 +50,7 @@ func (p *stepper) step(st *job.Step) (head block, rows []block) {
 		}
 	}
 	for _, b := range p.cautions(st) {
-		add(stack(b, gap(1)))
+		add(stack(b, gap(1.4)))
 	}
 	for _, b := range p.before(st) {
 		add(b)
@@ -337,6 +338,9 @@ func (p *stepper) wait(w *access.Wait) block {
 // capital makes the first letter large: fluids are named in small letters.
 func capital(s string) string {
 	r, size := utf8.DecodeRuneInString(s)
+	if size == 0 {
+		return ""
+	}
 	return string(unicode.ToUpper(r)) + s[size:]
 }
 

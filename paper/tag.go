@@ -103,7 +103,7 @@ func (c *canvas) tagLists(s *job.State, x, w float64) {
 	lists := []tagList{
 		{"Off", off, "Nothing is recorded as off."},
 		{"Loose", loose, "Nothing is recorded as loose."},
-		{"Not to be started", never, "Nothing more is recorded: the vehicle as a whole."},
+		{"Not to be started", never, "The engine. Nothing more is recorded."},
 	}
 	st := c.tagStyle(lists, col)
 	for i, l := range lists {
@@ -124,8 +124,11 @@ func (c *canvas) tagStyle(lists []tagList, w float64) style {
 		st, fits := style{size: size}, true
 		for _, l := range lists {
 			h := 9.0 // the title
-			for _, line := range append(l.lines, l.empty)[:max(len(l.lines), 1)] {
+			for _, line := range l.lines {
 				h += c.para(st, "• "+line, w, 0).h
+			}
+			if len(l.lines) == 0 {
+				h += c.para(st, l.empty, w, 0).h
 			}
 			fits = fits && c.y+h <= c.floor()
 		}

@@ -2,6 +2,7 @@ package paper
 
 import (
 	"cmp"
+	"strings"
 
 	"lastbolt/plan/access"
 )
@@ -15,9 +16,10 @@ func (c *canvas) torque(t access.Torque) block {
 	if t.Value.IsZero() {
 		return c.torqueUnknown(t)
 	}
-	text := t.Value.In(c.opt.Units.Torque)
-	if t.Then != "" {
-		text += " " + t.Then
+	text := joined(" ", t.Value.String(), t.Then)
+	converted := strings.TrimPrefix(t.Value.In(c.opt.Units.Torque), t.Value.String()+" ")
+	if converted == t.Value.String() {
+		converted = ""
 	}
 	words, known := sourceWords[t.Source]
 	if !known {
@@ -30,7 +32,7 @@ func (c *canvas) torque(t access.Torque) block {
 	if t.Source == access.CommonPractice || !known {
 		value = c.para(styleText, text, torqueWidth-8, 3) // never in the type of a specification
 	}
-	b := stack(value, c.para(styleTiny, words, torqueWidth-8, 3))
+	b := stack(value, c.para(styleText, converted, torqueWidth-8, 2), c.para(styleTiny, words, torqueWidth-8, 3))
 	return beside(c.sourceMark(t.Source), indent(7, b))
 }
 
