@@ -51,11 +51,21 @@ func (h *Host) showTargets(w http.ResponseWriter, r *http.Request, s *job.State,
 		if _, kept := chosen[it.ID]; !kept && v.Query != "" && !mentions(it, v.Query) {
 			continue
 		}
-		v.Items = append(v.Items, targetField(it, chosen[it.ID]))
+		f := targetField(it, chosen[it.ID])
+		if f.Value != "" || len(it.Work) > 0 || v.Query != "" {
+			v.Items = append(v.Items, f)
+		} else {
+			v.More = append(v.More, f)
+		}
 	}
 	slices.SortStableFunc(v.Items, func(a, b parts.FieldInfo) int {
 		return boolOrder(a.Value != "", b.Value != "")
 	})
+	v.ItemsTitle = "What this map knows the work of"
+	if v.Query != "" {
+		v.ItemsTitle = "Found"
+	}
+	v.MoreTitle = fmt.Sprintf("Everything else on the map (%d)", len(v.More))
 	v.Limits = limitFields(m, s, r)
 	h.show(w, r, status, targetsPage(h.jobFrame(r, s, "What is to be done"), v))
 }

@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"net/http"
+	"slices"
 	"strings"
 
 	"lastbolt/garage"
@@ -55,7 +56,10 @@ func countText(n int, what string) string {
 
 func readyCard(s *job.State, l job.ReadyList) cardView {
 	c := cardView{Title: l.Title}
-	for _, line := range l.Lines {
+	order := map[job.ReadyStatus]int{job.Missing: 0, job.NotKnownYet: 1, job.OnOrder: 2, job.AtHand: 3}
+	lines := slices.Clone(l.Lines)
+	slices.SortStableFunc(lines, func(a, b job.ReadyLine) int { return order[a.Status] - order[b.Status] })
+	for _, line := range lines {
 		row := lineView{Name: strings.TrimSpace(line.Name + prefixed(" · ", line.Need)), Tag: string(line.Status)}
 		row.Beneath = strings.Join(nonEmpty(
 			prefixed("short ", line.Short), prefixed("on the shelf: ", line.OnHand), prefixed("or ", strings.Join(line.Or, ", ")),

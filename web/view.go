@@ -87,6 +87,7 @@ type lineView struct {
 type targetsView struct {
 	URL, SearchURL, Query string
 	Error, Mend           string
-	Items                 []parts.FieldInfo
+	ItemsTitle, MoreTitle string
+	Items, More           []parts.FieldInfo // what is chosen or has its own work on the map; the rest
 	Limits                []parts.FieldInfo
 }
