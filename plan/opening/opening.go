@@ -136,11 +136,12 @@ type Extra struct {
 
 // A Rejected is a way that the plan does not use.
 type Rejected struct {
-	Item  string  `json:"item"`
-	Way   string  `json:"way"`
-	Name  string  `json:"name"`
-	More  float64 `json:"more"`            // minutes more than the plan; meaningless if Never
-	Never string  `json:"never,omitempty"` // why it cannot be used at all
+	Item   string  `json:"item"`
+	Way    string  `json:"way"`
+	Name   string  `json:"name"`
+	More   float64 `json:"more"`              // minutes more than the plan; meaningless if Never
+	AtMost bool    `json:"at_most,omitempty"` // More is the best found, not proven
+	Never  string  `json:"never,omitempty"`   // why it cannot be used at all
 }
 
 // An Impossible is the error of a request that has no plan: the smallest set

@@ -146,6 +146,9 @@ func TestPlanIsTheBestThatTryingEverythingFinds(t *testing.T) {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
 		planned++
+		if wrong := Check(req, p); len(wrong) > 0 {
+			t.Fatalf("seed %d: the plan is not sound: %v", seed, wrong)
+		}
 		if !p.Proven || math.Abs(p.Minutes-want) > Tolerance {
 			t.Fatalf("seed %d: got %v minutes (proven %v, bound %v), want %v:\n%s", seed, p.Minutes, p.Proven, p.Bound, want, order)
 		}
