@@ -33,7 +33,7 @@ func TestWhatCannotBeRecordedIsRefusedInASentence(t *testing.T) {
 		"an unknown test":          {job.CodeUnknown, job.RecordTest("x", "dry", "")},
 		"a severity of our own":    {job.CodeWrong, job.LeaveFound(job.FoundNotDone{What: "tyre", Severity: "so so"})},
 		"amending an open job":     {job.CodeNotYet, job.Amend("me", "more")},
-		"turning back unsaid":      {job.CodeMissing, job.TurnBack("", smallPlan(), smallMap(), 3, nil)},
+		"turning back unsaid":      {job.CodeMissing, job.TurnBack("", smallPlan(), smallMap(), 3)},
 		"no targets":               {job.CodeMissing, job.SetTargets(nil, "")},
 		"releasing with open work": {job.CodeMissing, job.ReleaseJob(job.Released{})},
 		"an odometer without one":  {job.CodeWrong, job.ReadOdometer("far")},

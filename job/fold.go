@@ -141,12 +141,33 @@ func (b *builder) undone(log []Event) map[string]bool {
 	for _, e := range slices.Backward(log) {
 		dead(e.ID)
 	}
+	b.unbegin(log, known)
 	for _, e := range log {
 		if !undoable(e.Kind) {
 			known[e.ID] = false
 		}
 	}
 	return known
+}
+
+// unbegin takes back, with each event that is undone, the begins that came
+// between it and its undo: the hands are no longer on a step that came after.
+func (b *builder) unbegin(log []Event, undone map[string]bool) {
+	for to, e := range log {
+		var d Undone
+		if e.Kind != KindUndo || undone[e.ID] || json.Unmarshal(e.Data, &d) != nil {
+			continue
+		}
+		from := slices.IndexFunc(log, func(x Event) bool { return x.ID == d.Event })
+		if from < 0 || log[from].Kind == KindUndo {
+			continue
+		}
+		for _, x := range log[from:max(from, to)] {
+			if x.Kind == KindBegun {
+				undone[x.ID] = true
+			}
+		}
+	}
 }
 
 // undoable tells what can be taken back. A start, a release and what was added

@@ -119,6 +119,19 @@ func TestUndoPassesOverABegin(t *testing.T) {
 	}
 }
 
+func TestUndoTakesBackTheBeginsThatFollowed(t *testing.T) {
+	b := plannedBench(t)
+	before := b.do(doStep("down/raised"))
+	after := b.do(doStep("down/tray"), job.Begin("down/pipe"))
+	undone := b.do(job.UndoLast(after.Undo.Event))
+	if !reflect.DeepEqual(plain(undone), plain(before)) {
+		t.Errorf("after undo the next step is %+v, want %+v", undone.Next, before.Next)
+	}
+	if again := b.do(job.RedoLast()); !reflect.DeepEqual(plain(again), plain(after)) {
+		t.Errorf("after redo the next step is %+v, want %+v", again.Next, after.Next)
+	}
+}
+
 func TestUndoRestoresTheStateBefore(t *testing.T) {
 	for name, action := range map[string]job.Action{
 		"a step":      doStep("down/pipe"),

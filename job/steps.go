@@ -95,14 +95,15 @@ func (b *builder) planned(e Event, d Planned) {
 		used[st] = true
 		b.byID[st.ID] = st
 	}
+	kept = slices.DeleteFunc(kept, func(st *Step) bool {
+		return used[st] || !st.IsDone() && slices.ContainsFunc(fresh, func(f *Step) bool {
+			return f.Item == st.Item && f.Opens == st.Opens && f.Closes == st.Closes && f.Action == st.Action && f.Fluid == st.Fluid
+		})
+	})
 	for _, st := range kept {
-		if used[st] {
-			continue
-		}
 		st.ID = b.freeID(st.ID)
 		b.byID[st.ID] = st
 	}
-	kept = slices.DeleteFunc(kept, func(st *Step) bool { return used[st] })
 	// Finished steps first, then the plan; what is begun, or owed outside the
 	// plan, waits in front of it.
 	b.steps = append(kept, fresh...)
@@ -121,9 +122,12 @@ func (b *builder) wayBack(e Event, d Planned) {
 func (b *builder) take(d Planned) {
 	s := b.s
 	plan := d.Plan
-	s.Plan, s.MapName, s.MapVersion, s.Invented, s.Already = &plan, d.MapName, d.MapVersion, d.Invented, d.Already
-	if d.MapID != "" {
-		s.MapID = d.MapID
+	s.Plan = &plan
+	if d.MapID != "" { // a way back without a map leaves these alone
+		s.MapID, s.MapName, s.MapVersion, s.Invented = d.MapID, d.MapName, d.MapVersion, d.Invented
+	}
+	if len(d.Already) > 0 {
+		s.Already = d.Already
 	}
 	for i := range d.Items {
 		it := d.Items[i]

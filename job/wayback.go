@@ -1,6 +1,7 @@
 package job
 
 import (
+	"context"
 	"slices"
 	"strings"
 
@@ -8,64 +9,69 @@ import (
 	"lastbolt/plan/opening"
 )
 
-// TurnBack puts a way back in force: a plan of [opening.Remake], made on the
-// map and the list that [WayBackMap] gives. Why is what turned the job round.
-func TurnBack(why string, plan *opening.Plan, m *access.Map, version int, already []string) Action {
-	return open(func(r *Recorder, s *State) ([]Event, error) {
-		if strings.TrimSpace(why) == "" {
-			return nil, refuse(CodeMissing, "Say why the job turns back here.")
+// Opened is what is really open, first opened first, as [opening.Remake] wants
+// it: with what was met on the way and is not in the map, and with what it was
+// in the way of. The map may be nil.
+func Opened(s *State, m *access.Map) []opening.Opened {
+	var out []opening.Opened
+	for _, r := range slices.Backward(s.Open) {
+		o := opening.Opened{Item: r.Item}
+		if st := s.StepByID(r.Down); st != nil && st.way != nil {
+			o.Way = st.way.ID
 		}
-		if plan == nil || m == nil {
-			return nil, refuse(CodeMissing, "There is no way back to use.")
+		if known := mapItem(m, r.Item); known == nil {
+			o.Found = s.Items[r.Item]
+			if o.Found == nil { // of a step that no plan here knows
+				o.Found = &access.Item{ID: r.Item, Name: r.Name, Ways: []access.Way{{ID: string(access.Off)}}}
+				o.Way = ""
+			}
+		} else if !slices.ContainsFunc(known.Ways, func(w access.Way) bool { return w.ID == o.Way }) {
+			o.Way = "" // the map has changed since
 		}
-		d := planData(plan, m, version, already)
-		d.Why = why
-		return one(r, s, KindWayBack, d)
-	})
-}
-
-// WayBackMap gives what a way back is planned on: the map, with everything
-// added that was met and is not in it, and what is open now as "item/way" and
-// conditions that hold. Base is the map the job was planned on, nil where there
-// is none; it is not changed. What was recorded as in the way of something is
-// among that thing's needs.
-func WayBackMap(s *State, base *access.Map) (m *access.Map, already []string) {
-	m = &access.Map{Format: access.Format, ID: "record-of-" + slug(s.ID), Name: s.Title}
-	if base != nil {
-		*m = *base
-	}
-	m.Items = slices.Clone(m.Items)
-	for _, id := range sortedKeys(s.Items) {
-		if !slices.ContainsFunc(m.Items, func(it access.Item) bool { return it.ID == id }) {
-			m.Items = append(m.Items, *s.Items[id])
-		}
-	}
-	for i := range m.Items {
-		it := &m.Items[i]
 		for _, l := range s.Links {
-			if l.Of == it.ID && s.Items[l.Item] != nil && !needs(it, l.Item) {
-				it.Ways = slices.Clone(it.Ways)
-				for w := range it.Ways {
-					it.Ways[w].Needs = append(slices.Clone(it.Ways[w].Needs), access.Need{Item: l.Item})
-				}
+			if l.Item == r.Item {
+				o.InWayOf = append(o.InWayOf, l.Of)
 			}
 		}
+		out = append(out, o)
 	}
-	for _, r := range slices.Backward(s.Open) {
-		a := r.Item
-		if w := s.StepByID(r.Down); w != nil && w.way != nil {
-			a += "/" + w.way.ID
-		}
-		already = append(already, a)
-	}
-	return m, already
+	return out
 }
 
-// needs tells whether any way of an item already asks for another.
-func needs(it *access.Item, other string) bool {
-	var in func(access.Need) bool
-	in = func(n access.Need) bool {
-		return n.Item == other || slices.ContainsFunc(n.All, in) || slices.ContainsFunc(n.Any, in)
+func mapItem(m *access.Map, id string) *access.Item {
+	if m == nil {
+		return nil
 	}
-	return slices.ContainsFunc(it.Ways, func(w access.Way) bool { return slices.ContainsFunc(w.Needs, in) })
+	for i := range m.Items {
+		if m.Items[i].ID == id {
+			return &m.Items[i]
+		}
+	}
+	return nil
+}
+
+// PlanBack plans from the middle of a job: the targets still wanted (none: only
+// the way back), and the way back of everything that is really open. Its plan
+// goes to [TurnBack] or, with targets, to [UsePlan]. The map may be nil.
+func PlanBack(ctx context.Context, s *State, m *access.Map, targets []opening.Target) (*opening.Plan, error) {
+	return opening.Remake(ctx, opening.Request{Map: m, Targets: targets}, Opened(s, m))
+}
+
+// TurnBack puts a way back in force, as [PlanBack] gives it. Why is what turned
+// the job round. The map may be nil.
+func TurnBack(why string, plan *opening.Plan, m *access.Map, version int) Action {
+	return open(func(r *Recorder, s *State) ([]Event, error) {
+		if why = strings.TrimSpace(why); why == "" {
+			return nil, refuse(CodeMissing, "Say why the job turns back here.")
+		}
+		if plan == nil {
+			return nil, refuse(CodeMissing, "There is no way back to use.")
+		}
+		d := Planned{Plan: *plan, Why: why}
+		if m != nil {
+			d = planData(plan, m, version, nil)
+			d.Why = why
+		}
+		return one(r, s, KindWayBack, d)
+	})
 }

@@ -5,7 +5,6 @@ import (
 
 	"lastbolt/job"
 	"lastbolt/plan/access"
-	"lastbolt/plan/opening"
 	"lastbolt/web/parts"
 )
 
@@ -36,13 +35,12 @@ func (h *Host) turnBack(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 	}
-	m, already := job.WayBackMap(s, base)
-	plan, err := opening.Remake(r.Context(), opening.Request{Map: m, Already: already}, nil)
+	plan, err := job.PlanBack(r.Context(), s, base, nil)
 	if err != nil {
 		h.fail(w, r, err)
 		return
 	}
-	s, err = h.Book.Do(r.Context(), s.ID, job.TurnBack(r.FormValue("why"), plan, m, version, already))
+	s, err = h.Book.Do(r.Context(), s.ID, job.TurnBack(r.FormValue("why"), plan, base, version))
 	if err != nil {
 		h.refused(w, r, s, err)
 		return
