@@ -144,9 +144,9 @@ func (p *recorder) stepRecord(st *job.Step) []block {
 			time += " (planned " + minutesText(st.Expected) + ")"
 		}
 	}
-	tray := p.tray[st.ID]
-	if tray != "" {
-		tray = "tray " + tray
+	tray := "" // as recorded: a record does not guess
+	if st.IsDone() && st.Tray != "" {
+		tray = "tray " + trayName(st.Tray)
 	}
 	unplanned := ""
 	if st.Unplanned {
@@ -162,7 +162,9 @@ func (p *recorder) stepRecord(st *job.Step) []block {
 		}
 	}
 	for _, g := range st.Groups {
-		add(p.groupRecord(st, g))
+		if st.IsDone() || g.OutKnown || g.BackKnown {
+			add(p.groupRecord(st, g))
+		}
 	}
 	for name, isNew := range sortedRenewed(st.Renewed) {
 		word := "New: "
