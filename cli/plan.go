@@ -118,7 +118,7 @@ func printPlan(out io.Writer, m *access.Map, p *opening.Plan) error {
 			phase = st.Phase
 			fmt.Fprintf(w, "%s\t\tmin\tset-up\tfrom\ttool\n", titles[phase])
 		}
-		name := st.Name
+		name := stepName(m, &st)
 		if st.Aside {
 			name += " (set aside)"
 		}
@@ -159,6 +159,17 @@ func printPlan(out io.Writer, m *access.Map, p *opening.Plan) error {
 		fmt.Fprintln(out, "All values of this map are invented, for demonstration only.")
 	}
 	return nil
+}
+
+// stepName is a step as something to do: what is filled, what ends.
+func stepName(m *access.Map, st *opening.Step) string {
+	if st.Fluid != "" {
+		return "Fill: " + st.Name
+	}
+	if it := m.Item(st.Item); it != nil && it.Kind == access.Condition && st.Back {
+		return "End: " + st.Name
+	}
+	return st.Name
 }
 
 func positionName(m *access.Map, id string) string {

@@ -214,7 +214,7 @@ func (h *Host) mainLink(s *job.State) parts.Link {
 	case s.Stage == job.StageReady:
 		return parts.Link{Label: "Get ready", Sub: "tools, parts, litres before anything comes off", Href: jobURL(s.ID, "ready")}
 	case s.Next != nil:
-		return parts.Link{Label: "Next: " + s.Next.Name, Sub: nextWord(s.Next), Href: stepURL(s.ID, s.Next.ID)}
+		return parts.Link{Label: "Next: " + stepTitle(s.Next), Sub: nextWord(s.Next), Href: stepURL(s.ID, s.Next.ID)}
 	case s.NoMap && s.Stage == job.StageApart:
 		return parts.Link{Label: "Something comes off", Sub: "record as you go", Href: jobURL(s.ID, "off")}
 	case s.Stage == job.StageProve:

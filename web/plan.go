@@ -326,7 +326,7 @@ func (h *Host) viewSteps(s *job.State) jobView {
 }
 
 func stepLine(s *job.State, st *job.Step) lineView {
-	l := lineView{Name: st.Name, Href: stepURL(s.ID, st.ID), Tag: string(st.Status)}
+	l := lineView{Name: stepTitle(st), Href: stepURL(s.ID, st.ID), Tag: string(st.Status)}
 	var b []string
 	if n, _ := toCount(st); n > 0 {
 		b = append(b, plural(n, "fastener", "fasteners"))

@@ -14,7 +14,7 @@ import (
 
 // viewStep is the page of one step as its state stands.
 func (h *Host) viewStep(s *job.State, st *job.Step) stepView {
-	v := stepView{Valley: valleyOf(s, true), Place: place(s, st), Name: st.Name}
+	v := stepView{Valley: valleyOf(s, true), Place: place(s, st), Name: stepTitle(st)}
 	it := s.Items[st.Item]
 	way := wayOf(it, st.Way)
 	v.Highest, v.Cautions = cautionsOf(s, st)
@@ -310,7 +310,7 @@ func (h *Host) doneText(st *job.Step) string {
 // onward is where a finished step leads: to the next one, or to the job.
 func onward(s *job.State) parts.Link {
 	if s.Next != nil {
-		return parts.Link{Label: "Next: " + s.Next.Name, Href: stepURL(s.ID, s.Next.ID)}
+		return parts.Link{Label: "Next: " + stepTitle(s.Next), Href: stepURL(s.ID, s.Next.ID)}
 	}
 	return parts.Link{Label: "Back to the job", Href: jobURL(s.ID, "")}
 }

@@ -11,7 +11,7 @@ import (
 func valleyOf(s *job.State, wide bool) draw.Valley {
 	v := draw.Valley{NoReturn: -1, Wide: wide}
 	for i, st := range s.Steps {
-		k := draw.Knot{Label: st.Name, Minutes: st.Expected, State: knotState(s, st), Href: stepURL(s.ID, st.ID)}
+		k := draw.Knot{Label: stepTitle(st), Minutes: st.Expected, State: knotState(s, st), Href: stepURL(s.ID, st.ID)}
 		switch st.Phase {
 		case opening.Down:
 			v.Down = append(v.Down, k)

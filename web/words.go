@@ -80,6 +80,17 @@ func sourceOf(s access.Source) parts.Source {
 	return parts.Unknown
 }
 
+// stepTitle is a step's name as something to do: what is filled, what ends.
+func stepTitle(st *job.Step) string {
+	switch {
+	case st.Fluid != "":
+		return "Fill: " + st.Name
+	case st.Closes && st.Condition:
+		return "End: " + st.Name
+	}
+	return st.Name
+}
+
 // place is the one line above a step's name: "5 of 7 down · from above".
 func place(s *job.State, st *job.Step) string {
 	n, total := 0, 0
