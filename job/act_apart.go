@@ -35,9 +35,7 @@ func TakeOff(d TakenOff) Action {
 		if d.Known != nil {
 			d.Item = d.Known.ID
 		} else if d.Item == "" {
-			// The last characters of the event's id keep things apart that
-			// two devices call by the same name.
-			d.Item = slug(d.Name) + "-" + e.ID[max(0, len(e.ID)-4):]
+			d.Item = s.freeItem(d.Name, e.ID)
 		}
 		if ring := s.Ring(d.Item); ring != nil {
 			return nil, refuse(CodeAlready, "%s is off already, since %s.", ring.Name, ring.Since.Format("15:04"))
@@ -47,6 +45,17 @@ func TakeOff(d TakenOff) Action {
 		e.Data = data
 		return []Event{e}, nil
 	})
+}
+
+// freeItem makes an item's id of its name. The last characters of the event's
+// id keep things apart that two devices call by the same name.
+func (s *State) freeItem(name, event string) string {
+	for n := min(6, len(event)); ; n++ {
+		id := slug(name) + "-" + event[max(0, len(event)-n):]
+		if s.Items[id] == nil || n > len(event) {
+			return id
+		}
+	}
 }
 
 // nameGroups gives each group of fasteners an id of its own.

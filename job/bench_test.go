@@ -1,9 +1,9 @@
 package job_test
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
+	"math/rand/v2"
 	"testing"
 	"time"
 
@@ -22,9 +22,13 @@ type bench struct {
 	events []job.Event
 }
 
+// benches counts them, so that no two make the same ids.
+var benches int
+
 func newBench(t testing.TB, d job.Started) *bench {
 	b := &bench{t: t, now: morning}
-	ids := job.NewIDs(b.clock, bytes.NewReader(bytes.Repeat([]byte{0xab, 0x12, 0x7f, 0x00, 0x35}, 10_000)))
+	benches++
+	ids := job.NewIDs(b.clock, rand.NewChaCha8([32]byte{byte(benches), byte(benches >> 8), byte(benches >> 16)}))
 	b.rec = &job.Recorder{Now: b.clock, NewID: ids.New, By: "phone"}
 	b.events = append(b.events, b.rec.Event("job-1", job.KindStarted, d))
 	return b
