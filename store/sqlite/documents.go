@@ -122,11 +122,12 @@ func (s *Store) Merge(ctx context.Context, b store.Batch) (store.Merged, error) 
 	return out, nil
 }
 
-// mergeEvents is insert, but an event that is there with another meaning is an
+// mergeEvents is insertEvents, but an event that is there with another meaning is an
 // error.
 func (s *Store) mergeEvents(ctx context.Context, tx *sql.Tx, events []job.Event) (added int, err error) {
+	insert := tx.StmtContext(ctx, s.text.insert)
 	for i, e := range events {
-		n, err := s.insert(ctx, tx, events[i:i+1])
+		n, err := insertEvents(ctx, insert, events[i:i+1])
 		if err != nil {
 			return 0, err
 		}

@@ -38,8 +38,13 @@ func (s *Store) Append(ctx context.Context, events ...job.Event) (added int, err
 	if err != nil || len(checked) == 0 {
 		return 0, err
 	}
+	if len(checked) == 1 {
+		// One statement is a transaction by itself, in half the time.
+		added, err = insertEvents(ctx, s.text.insert, checked)
+		return added, s.explain(err)
+	}
 	err = s.do(ctx, func(tx *sql.Tx) (err error) {
-		added, err = s.insert(ctx, tx, checked)
+		added, err = insertEvents(ctx, tx.StmtContext(ctx, s.text.insert), checked)
 		return err
 	})
 	if err != nil {
@@ -48,8 +53,8 @@ func (s *Store) Append(ctx context.Context, events ...job.Event) (added int, err
 	return added, nil
 }
 
-func (s *Store) insert(ctx context.Context, tx *sql.Tx, events []job.Event) (added int, err error) {
-	insert := tx.StmtContext(ctx, s.text.insert)
+// insertEvents returns no count with an error: nothing of it will be stored.
+func insertEvents(ctx context.Context, insert *sql.Stmt, events []job.Event) (added int, err error) {
 	for _, e := range events {
 		result, err := insert.ExecContext(ctx, e.ID, e.Job, string(e.Kind), timeText(e.At), e.By, string(e.Data))
 		if err != nil {

@@ -186,6 +186,17 @@ func write(t *testing.T, path, content string) {
 	}
 }
 
+// rawDatabase opens a folder's database with the store's settings.
+func rawDatabase(t testing.TB, dir string) *sql.DB {
+	t.Helper()
+	db, err := sql.Open("sqlite", "file:"+filepath.Join(dir, "lastbolt.db")+"?_pragma=busy_timeout(5000)&_pragma=journal_mode(wal)&_pragma=synchronous(full)&_txlock=immediate")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = db.Close() })
+	return db
+}
+
 // run executes SQL on a folder's database behind the store's back.
 func run(t *testing.T, dir, text string) {
 	t.Helper()

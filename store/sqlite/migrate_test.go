@@ -1,0 +1,182 @@
+package sqlite
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"lastbolt/fault"
+	"lastbolt/job"
+)
+
+// steps are the embedded migrations with more behind them.
+func steps(t *testing.T, more ...string) fstest.MapFS {
+	t.Helper()
+	out := fstest.MapFS{}
+	all, err := readMigrations(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range all {
+		out["migrations/"+m.name] = &fstest.MapFile{Data: []byte(m.text)}
+	}
+	for i, text := range more {
+		name := "migrations/000" + string(rune('1'+len(all)+i)) + "_more.sql"
+		out[name] = &fstest.MapFile{Data: []byte(text)}
+	}
+	return out
+}
+
+// older makes a folder with one event, closed again.
+func older(t *testing.T) string {
+	t.Helper()
+	dir := filepath.Join(t.TempDir(), "data")
+	s, err := Open(dir, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := job.Event{ID: "e", Job: "a", Kind: "note", At: time.Unix(0, 0)}
+	if _, err := s.Append(t.Context(), e); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}
+
+func copies(t *testing.T, dir string) []string {
+	t.Helper()
+	list, err := filepath.Glob(filepath.Join(dir, "copies", "*.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return list
+}
+
+func TestAMigrationRunsOnceBehindACopy(t *testing.T) {
+	dir := older(t)
+	newer := steps(t, "ALTER TABLE event ADD COLUMN bay TEXT NOT NULL DEFAULT 'one'")
+	for range 2 {
+		s, err := Open(dir, Options{migrations: newer})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var bay string
+		if err := s.read.QueryRow("SELECT bay FROM event WHERE id = 'e'").Scan(&bay); err != nil || bay != "one" {
+			t.Errorf("bay = %q, %v", bay, err)
+		}
+		if err := s.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	list := copies(t, dir)
+	if len(list) != 1 || !strings.Contains(list[0], "lastbolt-0001-") {
+		t.Fatalf("copies: %v, want one of shape 1", list)
+	}
+	// The copy is the database as it was: the older program opens it.
+	again := t.TempDir()
+	text, err := os.ReadFile(list[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(again, databaseName), text, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	s, err := Open(again, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	if list, err := s.Events(t.Context(), "a"); err != nil || len(list) != 1 {
+		t.Errorf("the copy has %d events, %v", len(list), err)
+	}
+	if _, err := Open(dir, Options{}); !fault.Is(err, fault.NewVersion) {
+		t.Errorf("the older program on the newer folder: %v, want code %q", err, fault.NewVersion)
+	}
+}
+
+func TestAMigrationThatFailsLeavesTheFolderAsItWas(t *testing.T) {
+	dir := older(t)
+	_, err := Open(dir, Options{migrations: steps(t, "CREATE TABLE half (x); INSERT INTO half VALUES (1); INSERT INTO nowhere VALUES (1)")})
+	if err == nil || !strings.Contains(err.Error(), "0002_more.sql") {
+		t.Fatalf("got %v, want an error that names the step", err)
+	}
+	s, err := Open(dir, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	var n int
+	if err := s.read.QueryRow("SELECT count(*) FROM sqlite_master WHERE name = 'half'").Scan(&n); err != nil || n != 0 {
+		t.Errorf("half a step stayed: %d, %v", n, err)
+	}
+}
+
+func TestAChangedMigrationIsNoticed(t *testing.T) {
+	dir := older(t)
+	changed := steps(t)
+	changed["migrations/0001_start.sql"].Data = append(changed["migrations/0001_start.sql"].Data, "-- more"...)
+	if _, err := Open(dir, Options{migrations: changed}); !fault.Is(err, fault.NewVersion) {
+		t.Errorf("got %v, want code %q", err, fault.NewVersion)
+	}
+}
+
+func TestAFolderInUseIsNotMigrated(t *testing.T) {
+	dir := older(t)
+	s, err := Open(dir, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	_, err = Open(dir, Options{migrations: steps(t, "CREATE TABLE more (x)")})
+	if !fault.Is(err, fault.Busy) || len(copies(t, dir)) != 0 {
+		t.Errorf("got %v and %v, want code %q and no copy", err, copies(t, dir), fault.Busy)
+	}
+}
+
+func TestEveryConnectionHasItsSettings(t *testing.T) {
+	s, err := Open(t.TempDir(), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	ctx := context.Background()
+	for range readers { // held together, so that each is another connection
+		c, err := s.read.Conn(ctx)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer c.Close()
+		for pragma, want := range map[string]string{"journal_mode": "wal", "synchronous": "2", "foreign_keys": "1", "busy_timeout": "5000", "query_only": "1"} {
+			var got string
+			if err := c.QueryRowContext(ctx, "PRAGMA "+pragma).Scan(&got); err != nil || got != want {
+				t.Errorf("%s = %q, %v, want %q", pragma, got, err, want)
+			}
+		}
+	}
+	var sync string
+	if err := s.write.QueryRow("PRAGMA synchronous").Scan(&sync); err != nil || sync != "2" {
+		t.Errorf("the writer's synchronous = %q, %v, want 2 (FULL)", sync, err)
+	}
+}
+
+func TestALookOverALargeDatabaseEndsInTime(t *testing.T) {
+	dir := older(t)
+	s, err := Open(dir, Options{CheckFor: time.Nanosecond})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	if s.Checked() {
+		t.Error("a look over of a nanosecond claims to have got to the end")
+	}
+	whole, err := s.quickCheck(t.Context(), time.Minute)
+	if err != nil || !whole {
+		t.Errorf("a minute: %v, %v", whole, err)
+	}
+}
