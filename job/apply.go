@@ -160,6 +160,7 @@ func (b *builder) open(st *Step) {
 			b.out[f.Name] = true
 		}
 	}
+	b.owe()
 }
 
 func (b *builder) close(e Event, st *Step) {

@@ -13,10 +13,14 @@ func (b *builder) derive() {
 	for _, st := range b.steps {
 		b.settle(st)
 	}
-	b.ensureClosing()
 	b.carryCounts()
 	b.attach()
 	b.rings()
+	for _, fluid := range sortedKeys(b.out) {
+		if b.out[fluid] {
+			b.s.Drained = append(b.s.Drained, fluid)
+		}
+	}
 	b.differences()
 	b.statuses()
 	s := b.s
@@ -145,31 +149,6 @@ func (b *builder) hold(st *Step, thing, name string, value func(Record) (string,
 		b.s.Conflicts = append(b.s.Conflicts, c)
 	}
 	return holds, found
-}
-
-// ensureClosing sees to it that everything open has a step that closes it.
-func (b *builder) ensureClosing() {
-	for _, c := range b.cycles {
-		if c.up != nil || slices.ContainsFunc(b.steps, func(st *Step) bool {
-			return st.Closes && st.Item == c.item && !st.IsDone()
-		}) {
-			continue
-		}
-		st := &Step{ID: b.freeID("up/" + c.item), Phase: opening.Up, Item: c.item, Name: c.down.Name, Closes: true,
-			Unplanned: true, Critical: c.down.Critical, Way: c.down.Way, AsideWay: c.down.AsideWay, way: c.down.way, Hazards: c.down.Hazards}
-		b.insert(st, "")
-	}
-	for _, fluid := range sortedKeys(b.out) {
-		if !b.out[fluid] {
-			continue
-		}
-		b.s.Drained = append(b.s.Drained, fluid)
-		if !slices.ContainsFunc(b.steps, func(st *Step) bool { return st.Fluid == fluid && !st.IsDone() }) {
-			st := &Step{ID: b.freeID("up/fill-" + slug(fluid)), Phase: opening.Up, Name: fluid, Fluid: fluid, Unplanned: true}
-			b.byID[st.ID] = st
-			b.steps = append(b.steps, st) // what is filled early runs out again
-		}
-	}
 }
 
 // carryCounts tells each closing step what came out, and pairs it with the

@@ -108,6 +108,29 @@ func (b *builder) planned(e Event, d Planned) {
 	// plan, waits in front of it.
 	b.steps = append(kept, fresh...)
 	slices.SortStableFunc(b.steps, func(x, y *Step) int { return phaseRank[x.Phase] - phaseRank[y.Phase] })
+	b.owe()
+}
+
+// owe sees to it that everything open has a step that closes it, and every
+// fluid let out one that fills it.
+func (b *builder) owe() {
+	for _, c := range b.cycles {
+		if c.up != nil || b.closingStep(c.item) != nil {
+			continue
+		}
+		b.insert(&Step{
+			ID: b.freeID("up/" + c.item), Phase: opening.Up, Item: c.item, Name: c.down.Name, Closes: true, Unplanned: true,
+			Condition: c.down.Condition, Critical: c.down.Critical, Way: c.down.Way, AsideWay: c.down.AsideWay, way: c.down.way, Hazards: c.down.Hazards,
+		}, "")
+	}
+	for _, fluid := range sortedKeys(b.out) {
+		if !b.out[fluid] || slices.ContainsFunc(b.steps, func(st *Step) bool { return st.Fluid == fluid && !st.IsDone() }) {
+			continue
+		}
+		st := &Step{ID: b.freeID("up/fill-" + slug(fluid)), Phase: opening.Up, Name: fluid, Fluid: fluid, Unplanned: true}
+		b.byID[st.ID] = st
+		b.steps = append(b.steps, st) // last of all: what is filled early runs out again
+	}
 }
 
 func (b *builder) wayBack(e Event, d Planned) {
@@ -147,7 +170,9 @@ func (b *builder) unplannedOpen(st *Step) bool {
 	if !st.Unplanned {
 		return false
 	}
-	return st.Opens || st.Closes && b.ring(st.Item) != nil
+	return st.Opens || st.Closes && (b.ring(st.Item) != nil || slices.ContainsFunc(b.steps, func(o *Step) bool {
+		return o.Unplanned && o.Opens && o.Item == st.Item && !o.IsDone()
+	}))
 }
 
 // openAlready gives a ring to what was off before the job and is put back by
