@@ -9,7 +9,6 @@ import (
 	"lastbolt/fault"
 	"lastbolt/garage"
 	"lastbolt/job"
-	"lastbolt/job/calendar"
 	"lastbolt/photo"
 )
 
@@ -54,20 +53,9 @@ func (h *Host) calendar(w http.ResponseWriter, r *http.Request) {
 		h.fail(w, r, err)
 		return
 	}
-	var entries []calendar.Entry
-	for i := range s.FollowUps {
-		f := &s.FollowUps[i]
-		if f.Done != nil || f.Due.IsZero() {
-			continue
-		}
-		entries = append(entries, calendar.Entry{
-			UID: s.ID + "-" + strings.ReplaceAll(f.ID, "/", "-") + "@lastbolt", Day: f.Due.In(h.zone()), Hour: 9,
-			Summary: strings.TrimSpace(s.Vehicle + ": " + f.Title), Text: f.Why + ". " + f.DueText() + ". " + string(f.Source) + ", no source.",
-		})
-	}
 	w.Header().Set("Content-Type", "text/calendar; charset=utf-8")
 	w.Header().Set("Content-Disposition", `attachment; filename="look-again.ics"`)
-	if _, err := w.Write(calendar.Write(entries, h.Now())); err != nil {
+	if _, err := w.Write(job.Calendar(h.Now(), s)); err != nil {
 		h.logger().Info("calendar not sent whole", "error", err)
 	}
 }

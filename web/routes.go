@@ -46,6 +46,7 @@ func (h *Host) jobRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /jobs/{job}/targets", h.chooseTargets)
 	mux.HandleFunc("POST /jobs/{job}/targets", h.planJob)
 	mux.HandleFunc("GET /jobs/{job}/step", h.showStep)
+	mux.HandleFunc("GET /jobs/{job}/item", h.showItem)
 	mux.HandleFunc("GET /jobs/{job}/live", h.live)
 	mux.HandleFunc("GET /jobs/{job}/paper/{kind}", h.paper)
 	mux.HandleFunc("GET /jobs/{job}/follow-ups.ics", h.calendar)
@@ -74,6 +75,31 @@ func (h *Host) showStep(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 	h.show(w, r, http.StatusOK, stepPage(h.stepFrame(r, s, st), h.viewStep(s, st)))
+}
+
+// showItem is where the code on a tray's label leads: to the step that puts the
+// item back while it is off, else to the step that takes it off.
+func (h *Host) showItem(w http.ResponseWriter, r *http.Request) {
+	s, err := h.load(r.Context(), r.PathValue("job"))
+	if err != nil {
+		h.fail(w, r, err)
+		return
+	}
+	item := r.FormValue("item")
+	to := ""
+	for _, st := range s.Steps {
+		if st.Item == item && st.Opens {
+			to = st.ID
+		}
+	}
+	if ring := s.Ring(item); ring != nil && ring.Up != "" {
+		to = ring.Up
+	}
+	if to == "" {
+		h.fail(w, r, fault.New(fault.NotFound, "This item is not part of the job any more. Go back to the job."))
+		return
+	}
+	http.Redirect(w, r, stepURL(s.ID, to), http.StatusSeeOther)
 }
 
 func (h *Host) newJob(w http.ResponseWriter, r *http.Request) {
@@ -245,7 +271,7 @@ func (h *Host) live(w http.ResponseWriter, r *http.Request) {
 			continue
 		}
 		seen = len(events)
-		if _, err := fmt.Fprintf(w, "event: changed\ndata: %d\n\n", seen); err != nil {
+		if _, err := fmt.Fprintf(w, "event: change\ndata: %d\n\n", seen); err != nil {
 			return
 		}
 		if err := out.Flush(); err != nil {
