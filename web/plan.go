@@ -34,7 +34,7 @@ func (h *Host) showTargets(w http.ResponseWriter, r *http.Request, s *job.State,
 		h.fail(w, r, err)
 		return
 	}
-	v := targetsView{URL: jobURL(s.ID, "targets"), SearchURL: jobURL(s.ID, "targets"), Query: strings.TrimSpace(r.FormValue("q")), Error: problem}
+	v := targetsView{URL: jobURL(s.ID, "targets"), Query: strings.TrimSpace(r.FormValue("q")), Error: problem}
 	chosen := map[string]access.Action{}
 	for _, t := range s.Targets {
 		chosen[t.Item] = t.Action
@@ -43,6 +43,8 @@ func (h *Host) showTargets(w http.ResponseWriter, r *http.Request, s *job.State,
 		it := &m.Items[i]
 		if a := access.Action(r.FormValue("do:" + it.ID)); a != "" {
 			chosen[it.ID] = a
+		} else if r.Form.Has("do:" + it.ID) {
+			delete(chosen, it.ID)
 		}
 		if it.Kind == access.Condition {
 			continue
@@ -153,6 +155,10 @@ func (h *Host) planJob(w http.ResponseWriter, r *http.Request) {
 	}
 	if err := r.ParseForm(); err != nil {
 		h.fail(w, r, fault.Wrap(err, fault.Bad, "The form did not arrive whole. Send it again."))
+		return
+	}
+	if r.FormValue("find") != "" {
+		h.showTargets(w, r, s, http.StatusOK, "")
 		return
 	}
 	m, version, err := h.mapOf(r.Context(), s)

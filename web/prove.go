@@ -282,7 +282,7 @@ func (h *Host) viewRecord(s *job.State) jobView {
 	}
 	paper := cardView{Title: "Keep", Links: []parts.Link{{Label: "Record on paper", Href: jobURL(s.ID, "paper/record")}}}
 	if s.NoMap || len(s.Links) > 0 {
-		paper.Links = append(paper.Links, parts.Link{Label: "Keep as a map", Href: jobURL(s.ID, "keep-map")})
+		paper.Acts = []parts.ActionInfo{{URL: jobURL(s.ID, "keep-map"), Label: "Keep as a map", Sub: "what was in the way of what, for the next time"}}
 	}
 	v.Cards = dropEmpty(append(v.Cards, paper, hist))
 	return v

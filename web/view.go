@@ -85,7 +85,7 @@ type lineView struct {
 }
 
 type targetsView struct {
-	URL, SearchURL, Query string
+	URL, Query            string
 	Error, Mend           string
 	ItemsTitle, MoreTitle string
 	Items, More           []parts.FieldInfo // what is chosen or has its own work on the map; the rest
