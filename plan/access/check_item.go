@@ -199,7 +199,7 @@ func (c *checker) torque(it *Item, f *Fastener, path string) {
 		c.add(path, "the torque of "+name+" has a source and no value", "add value: … with its unit, or write source: not known")
 	case known && (t.Source == "" || t.Source == NotKnown):
 		c.advise(path, "nothing says where the torque of "+name+" comes from, so it is never shown as a specification", "add source: and one of "+orList(words(Sources)))
-	case !known && it.Critical != "" && f.Thread != "":
+	case !known && it.Critical != "" && (f.Thread != "" || t.Source == NotKnown):
 		c.advise(path, fmt.Sprintf("the torque of %s is not known, and %s depend on it", name, it.Critical), "look it up in the maker's document before a job")
 	}
 }
