@@ -46,7 +46,7 @@ func (h *Host) jobRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /jobs/{job}/targets", h.chooseTargets)
 	mux.HandleFunc("POST /jobs/{job}/targets", h.planJob)
 	mux.HandleFunc("GET /jobs/{job}/step", h.showStep)
-	mux.HandleFunc("GET /jobs/{job}/item", h.showItem)
+	mux.HandleFunc("GET /jobs/{job}/item", h.showJobItem)
 	mux.HandleFunc("GET /jobs/{job}/live", h.live)
 	mux.HandleFunc("GET /jobs/{job}/paper/{kind}", h.paper)
 	mux.HandleFunc("GET /jobs/{job}/follow-ups.ics", h.calendar)
@@ -77,9 +77,9 @@ func (h *Host) showStep(w http.ResponseWriter, r *http.Request) {
 	h.show(w, r, http.StatusOK, stepPage(h.stepFrame(r, s, st), h.viewStep(s, st)))
 }
 
-// showItem is where the code on a tray's label leads: to the step that puts the
+// showJobItem is where the code on a tray's label leads: to the step that puts the
 // item back while it is off, else to the step that takes it off.
-func (h *Host) showItem(w http.ResponseWriter, r *http.Request) {
+func (h *Host) showJobItem(w http.ResponseWriter, r *http.Request) {
 	s, err := h.load(r.Context(), r.PathValue("job"))
 	if err != nil {
 		h.fail(w, r, err)
