@@ -9,44 +9,6 @@ import (
 	"lastbolt/plan/opening"
 )
 
-var handlers map[Kind]handler
-
-func init() {
-	handlers = map[Kind]handler{
-		KindStarted:      reading((*builder).started),
-		KindRenamed:      reading((*builder).renamed),
-		KindOdometer:     reading((*builder).odometer),
-		KindTargets:      reading((*builder).targets),
-		KindPlanned:      reading((*builder).planned),
-		KindWayBack:      reading((*builder).wayBack),
-		KindNone:         reading((*builder).none),
-		KindGot:          reading((*builder).got),
-		KindListed:       reading((*builder).listed),
-		KindBegun:        reading((*builder).begun),
-		KindDone:         reading((*builder).done),
-		KindAside:        reading((*builder).aside),
-		KindTakenOff:     reading((*builder).takenOff),
-		KindInTheWay:     reading((*builder).inTheWay),
-		KindTrouble:      reading((*builder).trouble),
-		KindNote:         reading((*builder).note),
-		KindPhoto:        reading((*builder).photo),
-		KindUndo:         reading(func(*builder, Event, Undone) {}), // seen to by undone
-		KindExplained:    reading((*builder).explained),
-		KindResolved:     reading((*builder).resolved),
-		KindToolsCounted: reading((*builder).toolsCounted),
-		KindWaitStarted:  reading((*builder).waitStarted),
-		KindWaitEnded:    reading((*builder).waitEnded),
-		KindTest:         reading((*builder).test),
-		KindFoundNotDone: reading((*builder).found),
-		KindPaused:       reading((*builder).paused),
-		KindResumed:      reading((*builder).resumed),
-		KindReconfirmed:  reading((*builder).reconfirmed),
-		KindReleased:     reading((*builder).released),
-		KindAmended:      reading((*builder).amended),
-		KindFollowUpDone: reading((*builder).followUpDone),
-	}
-}
-
 func (b *builder) started(e Event, d Started) {
 	s := b.s
 	if !s.Started.IsZero() {
@@ -154,13 +116,15 @@ func (b *builder) open(st *Step) {
 	if b.ring(st.Item) != nil {
 		return
 	}
-	b.cycles = append(b.cycles, &cycle{item: st.Item, down: st})
+	c := &cycle{item: st.Item, down: st}
+	b.cycles = append(b.cycles, c)
+	b.oweBack(c)
 	if st.way != nil {
 		for _, f := range st.way.Fluids.Items {
 			b.out[f.Name] = true
+			b.oweFilling(f.Name)
 		}
 	}
-	b.owe()
 }
 
 func (b *builder) close(e Event, st *Step) {

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 
 	"lastbolt/plan/access"
 )
@@ -26,17 +25,10 @@ func Fold(events []Event) (*State, error) {
 	b.s.ID = log[0].Job
 	undone := b.undone(log)
 	for _, e := range log {
-		b.entry(e, undone[e.ID])
 		if e.At.After(b.s.Touched) {
 			b.s.Touched = e.At
 		}
-		if e.Job != b.s.ID {
-			b.problem(e.ID, "it belongs to another job, %q: it is kept, and not counted here", e.Job)
-			continue
-		}
-		if !undone[e.ID] {
-			b.apply(e)
-		}
+		b.event(e, undone[e.ID])
 	}
 	b.derive()
 	b.undoSteps(log, undone)
@@ -176,33 +168,6 @@ func undoable(k Kind) bool {
 	return k != KindStarted && k != KindReleased && k != KindAmended
 }
 
-func (b *builder) apply(e Event) {
-	f, ok := handlers[e.Kind]
-	if !ok {
-		b.s.Kept = append(b.s.Kept, e)
-		return
-	}
-	if err := f(b, e); err != nil {
-		b.problem(e.ID, "the record %q could not be read, and is kept as it is: %v", e.Kind, err)
-	}
-}
-
-type handler func(b *builder, e Event) error
-
-// reading makes a handler of a function that takes the event's data.
-func reading[T any](f func(b *builder, e Event, d T)) handler {
-	return func(b *builder, e Event) error {
-		var d T
-		if len(e.Data) > 0 {
-			if err := json.Unmarshal(e.Data, &d); err != nil {
-				return errors.New(strings.TrimPrefix(err.Error(), "json: "))
-			}
-		}
-		f(b, e, d)
-		return nil
-	}
-}
-
 // undoSteps finds what undo and redo would do next.
 func (b *builder) undoSteps(log []Event, undone map[string]bool) {
 	for _, e := range slices.Backward(log) {
@@ -212,7 +177,7 @@ func (b *builder) undoSteps(log []Event, undone map[string]bool) {
 		if !undoable(e.Kind) || undone[e.ID] || e.Kind == KindUndo || e.Kind == KindBegun || e.Job != b.s.ID {
 			continue
 		}
-		if _, ok := handlers[e.Kind]; !ok {
+		if _, ok := table[e.Kind]; !ok {
 			continue // what it meant is not known here
 		}
 		b.s.Undo = &UndoStep{e.ID, b.sentence(e)}

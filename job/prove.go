@@ -3,7 +3,6 @@ package job
 import (
 	"cmp"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -145,14 +144,17 @@ const practice = "common practice, no source"
 // closed again, sorts the readings into those since and those before.
 func testsOf(s *State, cycles []*cycle, read map[string][]Reading) []Test {
 	var tests []Test
+	have := map[string]bool{}
 	closedBy := map[string]string{} // test: the last event that closed it
+	torques := tightReadings(cycles)
 	add := func(t Test, up *Step) {
 		if up != nil && len(up.Records) > 0 {
 			closedBy[t.ID] = max(closedBy[t.ID], up.Records[0].Event)
 		}
-		if !slices.ContainsFunc(tests, func(o Test) bool { return o.ID == t.ID }) {
+		if !have[t.ID] {
 			tests = append(tests, t)
 		}
+		have[t.ID] = true
 	}
 	for _, c := range cycles {
 		if c.down.way != nil {
@@ -178,7 +180,7 @@ func testsOf(s *State, cycles []*cycle, read map[string][]Reading) []Test {
 	}
 	for i := range tests {
 		t := &tests[i]
-		t.Readings = append(t.Readings, tightReadings(cycles, t.ID)...)
+		t.Readings = append(t.Readings, torques[t.ID]...)
 		for _, r := range read[t.ID] {
 			if r.Event > closedBy[t.ID] {
 				t.Readings = append(t.Readings, r)
@@ -230,25 +232,26 @@ func tightTest(c *cycle, g Group) Test {
 	return t
 }
 
-// tightReadings takes the values recorded while putting back for readings of
-// the tests of tightness.
-func tightReadings(cycles []*cycle, test string) []Reading {
-	var out []Reading
-	for _, c := range slices.Backward(cycles) {
-		if !strings.HasPrefix(test, "tight/"+c.item+"/") {
-			continue
-		}
+// tightReadings takes the values recorded while putting back, the last time
+// each thing was, for readings of the tests of tightness.
+func tightReadings(cycles []*cycle) map[string][]Reading {
+	last := map[string]*cycle{}
+	for _, c := range cycles {
+		last[c.item] = c
+	}
+	out := map[string][]Reading{}
+	for _, c := range last {
 		if c.up == nil {
-			return nil // open again: nothing is tight
+			continue // open again: nothing is tight
 		}
 		for _, t := range c.up.Tightened {
-			if "tight/"+c.item+"/"+t.Group == test && t.Value != "" {
-				out = append(out, Reading{TestRead{Test: test, Value: t.Value, Pass: true, Note: t.With}, c.up.Records[0].Event, c.up.Finished, c.up.By})
+			id := "tight/" + c.item + "/" + t.Group
+			if t.Value != "" {
+				out[id] = append(out[id], Reading{TestRead{Test: id, Value: t.Value, Pass: true, Note: t.With}, c.up.Records[0].Event, c.up.Finished, c.up.By})
 			}
 		}
-		return out
 	}
-	return nil
+	return out
 }
 
 func criticalTest(c *cycle) Test {

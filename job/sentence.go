@@ -2,7 +2,6 @@ package job
 
 import (
 	"cmp"
-	"encoding/json"
 	"fmt"
 	"maps"
 	"slices"
@@ -11,15 +10,6 @@ import (
 )
 
 func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }
-
-// entry adds the event's line to the history.
-func (b *builder) entry(e Event, undone bool) {
-	var at struct {
-		Step string `json:"step"`
-	}
-	_ = json.Unmarshal(e.Data, &at) // many kinds have no step, and need none
-	b.s.History = append(b.s.History, Entry{Event: e.ID, Kind: e.Kind, At: e.At, By: e.By, Text: b.sentence(e), Step: at.Step, Undone: undone})
-}
 
 // countText is a count in words: "4 out", "3 back".
 func countText(n int, st *Step, g Group) string {
@@ -32,26 +22,6 @@ func countText(n int, st *Step, g Group) string {
 		return strconv.Itoa(n) + " back"
 	default:
 		return strconv.Itoa(n) + " out"
-	}
-}
-
-// sentence says in a few words what an event recorded.
-func (b *builder) sentence(e Event) string {
-	text := "Something this program does not know: " + string(e.Kind)
-	if f, ok := sentences[e.Kind]; ok {
-		text = f(b, e.Data)
-	}
-	return text
-}
-
-// say makes a sentence of an event's data; what cannot be read stays general.
-func say[T any](f func(b *builder, d T) string) func(*builder, json.RawMessage) string {
-	return func(b *builder, raw json.RawMessage) string {
-		var d T
-		if len(raw) > 0 && json.Unmarshal(raw, &d) != nil {
-			return "A record that could not be read"
-		}
-		return f(b, d)
 	}
 }
 
@@ -101,62 +71,6 @@ func clip(s string) string {
 		return string(r[:79]) + "…"
 	}
 	return string(r)
-}
-
-var sentences map[Kind]func(*builder, json.RawMessage) string
-
-func init() {
-	sentences = map[Kind]func(*builder, json.RawMessage) string{
-		KindStarted: say(func(_ *builder, d Started) string {
-			return "Job started: " + clip(cmp.Or(d.Title, d.Complaint, d.Vehicle))
-		}),
-		KindRenamed: say(func(_ *builder, d Renamed) string {
-			return "Renamed: " + clip(cmp.Or(d.Title, d.Vehicle, d.Complaint, d.VIN))
-		}),
-		KindOdometer: say(func(_ *builder, d OdometerRead) string { return "Odometer: " + clip(d.Odometer) }),
-		KindTargets: say(func(_ *builder, d TargetsSet) string {
-			var names []string
-			for _, t := range d.Targets {
-				names = append(names, cmp.Or(t.Name, t.Item))
-			}
-			return "To do: " + clip(strings.Join(names, ", "))
-		}),
-		KindPlanned:  say(func(_ *builder, d Planned) string { return fmt.Sprintf("Planned: %d steps", len(d.Plan.Steps)) }),
-		KindWayBack:  say(func(_ *builder, d Planned) string { return "Turned back: " + clip(d.Why) }),
-		KindNone:     say(func(_ *builder, d NoneNeeded) string { return "None needed: " + clip(d.What) }),
-		KindGot:      say(func(_ *builder, d Got) string { return capital(string(d.How)) + ": " + clip(cmp.Or(d.Name, d.Key)) }),
-		KindListed:   say(func(_ *builder, d Listed) string { return "On the list: " + clip(d.Name) }),
-		KindBegun:    say(func(b *builder, d Begun) string { return "Begun: " + b.stepName(d.Step) }),
-		KindDone:     say(func(b *builder, d StepDone) string { return b.doneText(d, "") }),
-		KindAside:    say(func(b *builder, d StepDone) string { return b.doneText(d, "Set aside") }),
-		KindTakenOff: say(takenOffText),
-		KindInTheWay: say(func(b *builder, d WayLink) string { return b.name(d.Item) + " was in the way of " + b.name(d.Of) }),
-		KindTrouble:  say(func(b *builder, d TroubleMet) string { return capital(clip(d.What)) + ": " + b.stepName(d.Step) }),
-		KindNote:     say(func(_ *builder, d NoteMade) string { return "Note: " + clip(d.Text) }),
-		KindPhoto:    say(func(b *builder, d PhotoTaken) string { return "Photo: " + b.stepName(d.Step) }),
-		KindUndo:     say(func(*builder, Undone) string { return "Undone" }),
-		KindExplained: say(func(b *builder, d CountExplained) string {
-			return "Count explained: " + b.name(d.Item) + ", " + clip(d.Why)
-		}),
-		KindResolved: say(func(_ *builder, d Resolved) string { return "Settled: " + clip(cmp.Or(d.Why, d.Conflict)) }),
-		KindToolsCounted: say(func(_ *builder, d ToolsCounted) string {
-			return fmt.Sprintf("Tools counted: %d, %d missing", d.Counted, len(d.Missing))
-		}),
-		KindWaitStarted: say(func(_ *builder, d WaitStarted) string {
-			return fmt.Sprintf("Wait started: %s, %.0f min", d.Kind, d.Minutes)
-		}),
-		KindWaitEnded: say(func(_ *builder, d WaitEnded) string { return "Wait over: " + clip(cmp.Or(d.Note, d.Wait)) }),
-		KindTest: say(func(_ *builder, d TestRead) string {
-			return clip(cmp.Or(d.Name, d.Test) + ": " + d.Value + " " + d.Unit)
-		}),
-		KindFoundNotDone: say(func(_ *builder, d FoundNotDone) string { return "Found, not done: " + clip(d.What) }),
-		KindPaused:       say(func(_ *builder, d Paused) string { return "Paused: " + clip(d.Why) }),
-		KindResumed:      say(func(*builder, Resumed) string { return "Going on" }),
-		KindReconfirmed:  say(func(_ *builder, d Reconfirmed) string { return fmt.Sprintf("Looked at again: %d steps", len(d.Steps)) }),
-		KindReleased:     say(func(_ *builder, d Released) string { return "Released by " + clip(d.Who) }),
-		KindAmended:      say(func(_ *builder, d Amended) string { return "Added by " + clip(d.Who) + ": " + clip(d.Text) }),
-		KindFollowUpDone: say(func(_ *builder, d FollowUpDone) string { return "Looked again: " + clip(d.Found) }),
-	}
 }
 
 func takenOffText(_ *builder, d TakenOff) string {

@@ -115,22 +115,32 @@ func (b *builder) planned(e Event, d Planned) {
 // fluid let out one that fills it.
 func (b *builder) owe() {
 	for _, c := range b.cycles {
-		if c.up != nil || b.closingStep(c.item) != nil {
-			continue
+		if c.up == nil {
+			b.oweBack(c)
 		}
-		b.insert(&Step{
-			ID: b.freeID("up/" + c.item), Phase: opening.Up, Item: c.item, Name: c.down.Name, Closes: true, Unplanned: true,
-			Condition: c.down.Condition, Critical: c.down.Critical, Way: c.down.Way, AsideWay: c.down.AsideWay, way: c.down.way, Hazards: c.down.Hazards,
-		}, "")
 	}
 	for _, fluid := range sortedKeys(b.out) {
-		if !b.out[fluid] || slices.ContainsFunc(b.steps, func(st *Step) bool { return st.Fluid == fluid && !st.IsDone() }) {
-			continue
-		}
-		st := &Step{ID: b.freeID("up/fill-" + slug(fluid)), Phase: opening.Up, Name: fluid, Fluid: fluid, Unplanned: true}
-		b.byID[st.ID] = st
-		b.steps = append(b.steps, st) // last of all: what is filled early runs out again
+		b.oweFilling(fluid)
 	}
+}
+
+func (b *builder) oweBack(c *cycle) {
+	if b.closingStep(c.item) != nil {
+		return
+	}
+	b.insert(&Step{
+		ID: b.freeID("up/" + c.item), Phase: opening.Up, Item: c.item, Name: c.down.Name, Closes: true, Unplanned: true,
+		Condition: c.down.Condition, Critical: c.down.Critical, Way: c.down.Way, AsideWay: c.down.AsideWay, way: c.down.way, Hazards: c.down.Hazards,
+	}, "")
+}
+
+func (b *builder) oweFilling(fluid string) {
+	if !b.out[fluid] || slices.ContainsFunc(b.steps, func(st *Step) bool { return st.Fluid == fluid && !st.IsDone() }) {
+		return
+	}
+	st := &Step{ID: b.freeID("up/fill-" + slug(fluid)), Phase: opening.Up, Name: fluid, Fluid: fluid, Unplanned: true}
+	b.byID[st.ID] = st
+	b.steps = append(b.steps, st) // last of all: what is filled early runs out again
 }
 
 func (b *builder) wayBack(e Event, d Planned) {

@@ -1,6 +1,7 @@
 package job_test
 
 import (
+	"context"
 	"fmt"
 	"reflect"
 	"slices"
@@ -72,7 +73,7 @@ func (w *walk) next(rt *rapid.T, s *job.State) {
 func (w *walk) step(rt *rapid.T) {
 	s := w.state()
 	w.n++
-	switch rapid.IntRange(0, 9).Draw(rt, "what") {
+	switch rapid.IntRange(0, 10).Draw(rt, "what") {
 	case 0, 1, 2, 3:
 		w.next(rt, s)
 	case 4:
@@ -97,6 +98,15 @@ func (w *walk) step(rt *rapid.T) {
 	case 8:
 		w.do(job.UsePlan(smallPlan(), smallMap(), w.n, nil))
 		w.moved(move{})
+	case 10:
+		if len(s.Open) > 0 {
+			plan, err := job.PlanBack(context.Background(), s, smallMap(), nil)
+			if err != nil {
+				rt.Fatalf("no way back from %v: %v", s.Open, err)
+			}
+			w.do(job.TurnBack("enough", plan, smallMap(), 1))
+			w.moved(move{})
+		}
 	case 9:
 		w.do(job.WriteNote("", "note"))
 		w.moved(move{})
