@@ -216,7 +216,7 @@ func (r *run) setUp(lab *label, j *job) float64 {
 	if j.place != nothing {
 		cost = r.o.m.move[lab.place][j.place]
 	}
-	if j.tool != nothing && j.tool != int(lab.tool) {
+	if j.tool != nothing && j.tool != int(lab.tool) && lab.tool != anyTool {
 		cost += r.o.m.req.Map.SetUp.Tool
 	}
 	if j.pair && !lab.pair {
@@ -264,25 +264,27 @@ func (r *run) estimate(l int32) float64 {
 		return r.pendingUp(l, t)
 	}
 	done := r.bitsOf(l)
-	hands := lab.time + lab.left + r.moves(lab, done)
-	flips := 0.0
+	lim := &o.limits
+	seg := 0
+	if p == up {
+		seg = 1
+	}
+	byHand := lab.time + lab.left + lim.place[seg].least(p, done, int32(lab.place)) + lim.tool[seg].least(p, done, int32(lab.tool))
 	for k := range o.conds {
 		holds := 0
 		if lab.on&(1<<k) != 0 {
 			holds = 1
 		}
-		flips += o.limits.flip[p][k][holds][r.asks(p, k, done)]
+		byHand += lim.flip[p][k][holds][r.asks(p, k, done)]
 	}
-	if p == up {
-		return r.pendingUp(l, hands+flips)
-	}
-	if p == down {
-		hands += o.hand[bottom]
+	switch p {
+	case up:
+		return r.pendingUp(l, byHand)
+	case down:
+		byHand += o.hand[bottom]
 	}
 	// Switches may fall into the waits of a chain, so they count by hand only.
-	lim := &o.limits
-	byHand := hands + flips + o.hand[up] + lim.upMove
-	return r.pendingUp(l, max(byHand, max(hands, r.pendingDown(l))+lim.upAll))
+	return r.pendingUp(l, max(byHand, r.pendingDown(l)+lim.upAll))
 }
 
 // asks is what the rest of a phase asks of a condition.
@@ -295,44 +297,6 @@ func (r *run) asks(p, k int, done []uint64) int {
 		a |= asksOff
 	}
 	return a
-}
-
-// moves bounds the set-ups that are left before the way up begins, or on it.
-func (r *run) moves(lab *label, done []uint64) float64 {
-	var places uint64
-	tools := 0
-	p := int(lab.phase)
-	lim := &r.o.limits
-	for i, id := range lim.places[p].id {
-		if !covers(done, lim.places[p].jobs[i]) {
-			places |= 1 << (id & 63)
-		}
-	}
-	for i, id := range lim.tools[p].id {
-		if id != int(lab.tool) && !covers(done, lim.tools[p].jobs[i]) {
-			tools++
-		}
-	}
-	if p == down {
-		places |= lim.workPlaces
-		for _, id := range lim.tools[bottom].id {
-			if id != int(lab.tool) && !r.toolLeft(id, done) {
-				tools++
-			}
-		}
-	}
-	return lim.visit(r.o.m, places&^(1<<(lab.place&63)), int(lab.place)) + float64(tools)*r.o.m.req.Map.SetUp.Tool
-}
-
-// toolLeft reports whether the rest of the way down counts a tool already.
-func (r *run) toolLeft(id int, done []uint64) bool {
-	c := &r.o.limits.tools[down]
-	for i, t := range c.id {
-		if t == id {
-			return !covers(done, c.jobs[i])
-		}
-	}
-	return false
 }
 
 // pendingDown bounds the end of the work by the waits that run or are still to

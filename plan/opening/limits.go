@@ -1,6 +1,10 @@
 package opening
 
-import "math"
+import (
+	"context"
+	"math"
+	"slices"
+)
 
 // limits are lower bounds on what is left of an order. The hand minutes left
 // are known exactly; set-ups are bounded by the places and tools that must
@@ -10,13 +14,14 @@ type limits struct {
 	places          [phases]classes
 	tools           [phases]classes
 	path            [][]float64 // by set of places, then by present place: least minutes to visit them all
-	upMove          float64     // least position and tool minutes of the way up
 	upAll           float64     // least minutes of the way up: hands or its longest chain
 	tail            [phases][]float64
 	after           [2][]float64 // by wait: longest chain behind it to the end of the work, to the end of the plan
 	flip            [phases][][2][4]float64
 	wantOn, wantOff [phases][][]uint64 // by condition: the jobs that ask for it, nil if none
 	workPlaces      uint64
+	place, tool     [2]*relaxation // to the end of the work, to the end of the plan
+	upFrom          []float64      // by place: least minutes of the way up, but for switches
 }
 
 // classes are the jobs of a phase by place or by tool.
@@ -40,11 +45,147 @@ func (l *limits) init(o *order) {
 	l.path = o.m.paths()
 	l.layTails(o)
 	l.layFlips(o)
-	l.upMove = l.leastUp(o)
-	l.upAll = o.hand[up] + l.upMove
+	l.layRelaxations(o)
+}
+
+// layRelaxations makes the relaxations of the set-ups; those to the end of the
+// work go on with what the way up takes from the place where they end.
+func (l *limits) layRelaxations(o *order) {
+	change := o.m.req.Map.SetUp.Tool
+	for seg, end := range []int{up, phases} {
+		l.place[seg] = newRelaxation(o, end, func(j *job) int { return j.place }, func(from, to int32) float64 { return o.m.move[from][to] })
+		l.tool[seg] = newRelaxation(o, end, func(j *job) int { return j.tool }, func(from, to int32) float64 {
+			if from == anyTool {
+				return 0
+			}
+			return change
+		})
+		l.place[seg].rough = func(p int, s []uint64, held int32) float64 {
+			return l.visit(o.m, l.placesLeft(p, s)&^(1<<(held&63)), int(held))
+		}
+		l.tool[seg].rough = func(p int, s []uint64, held int32) float64 { return float64(l.toolsLeft(p, s, held)) * change }
+		l.tool[seg].after = func(int32) float64 { return 0 }
+	}
+	l.place[1].after = func(int32) float64 { return 0 }
+	l.upFrom = make([]float64, len(o.m.places))
+	first := o.bits()
+	tools := l.tool[1].least(up, first, anyTool)
+	least := math.Inf(1)
+	for p := range l.upFrom {
+		l.upFrom[p] = o.hand[up] + tools + l.place[1].least(up, first, int32(p))
+		least = min(least, l.upFrom[p])
+	}
+	l.place[0].after = func(held int32) float64 { return l.upFrom[held] }
+	inner := l.place[0].rough
+	l.place[0].rough = func(p int, s []uint64, held int32) float64 { return inner(p, s, held) + least }
+	l.upAll = least
 	for _, t := range l.tail[up] {
 		l.upAll = max(l.upAll, t)
 	}
+}
+
+// improve replaces the bounds on the way up from each place by what an exact
+// search of the way up alone proves. A label of such a search begins ahead of
+// time by the switches that the bound counts anyway, so that they are not
+// counted twice.
+func (l *limits) improve(ctx context.Context, o *order, budget int) int {
+	if len(o.conds) > mostSwitched || budget <= 0 {
+		return 0
+	}
+	spent := 0
+	best, at := math.Inf(1), 0
+	for _, p := range o.endPlaces() {
+		r := &run{o: o, ctx: ctx, cutoff: best + o.m.move[p][at]}
+		if math.IsInf(best, 1) {
+			r.cutoff = best
+		}
+		bound := r.upAlone(p, budget-spent)
+		spent += r.nodes
+		l.upFrom[p] = max(l.upFrom[p], bound)
+		if l.upFrom[p] < best {
+			best, at = l.upFrom[p], p
+		}
+	}
+	least := math.Inf(1)
+	for _, p := range o.endPlaces() {
+		least = min(least, l.upFrom[p])
+	}
+	l.upAll = max(l.upAll, least)
+	l.place[0].forget()
+	return spent
+}
+
+// mostSwitched is the number of repeating conditions up to which improve tries
+// every combination of them.
+const mostSwitched = 4
+
+// endPlaces lists the places where the work can end.
+func (o *order) endPlaces() []int {
+	var out []int
+	add := func(p int) {
+		if p != nothing && !slices.Contains(out, p) {
+			out = append(out, p)
+		}
+	}
+	for _, ph := range []int{down, bottom} {
+		for _, p := range o.limits.places[ph].id {
+			add(p)
+		}
+	}
+	if len(out) == 0 {
+		add(0)
+	}
+	for i := range o.flips {
+		add(o.flips[i].place)
+	}
+	return out
+}
+
+// placesLeft is the set of places that the jobs not done, of the phase and if
+// it is the way down of the work, still call for.
+func (l *limits) placesLeft(p int, done []uint64) uint64 {
+	var places uint64
+	for i, id := range l.places[p].id {
+		if !covers(done, l.places[p].jobs[i]) {
+			places |= 1 << (id & 63)
+		}
+	}
+	if p == down {
+		places |= l.workPlaces
+	}
+	return places
+}
+
+// toolsLeft counts the tools they still call for, but for the one in hand. Of
+// any tool in hand, the first is free.
+func (l *limits) toolsLeft(p int, done []uint64, held int32) int {
+	n := 0
+	for i, id := range l.tools[p].id {
+		if int32(id) != held && !covers(done, l.tools[p].jobs[i]) {
+			n++
+		}
+	}
+	if p == down {
+		for _, id := range l.tools[bottom].id {
+			if int32(id) != held && !l.toolLeft(id, done) {
+				n++
+			}
+		}
+	}
+	if held == anyTool {
+		n = max(0, n-1)
+	}
+	return n
+}
+
+// toolLeft reports whether the rest of the way down counts a tool already.
+func (l *limits) toolLeft(id int, done []uint64) bool {
+	for i, t := range l.tools[down].id {
+		if t == id {
+			return !covers(done, l.tools[down].jobs[i])
+		}
+	}
+	return false
 }
 
 func (o *order) classes(p int, of func(*job) int) classes {
@@ -105,48 +246,6 @@ func (l *limits) visit(m *model, places uint64, at int) float64 {
 		}
 	}
 	return sum
-}
-
-// leastUp bounds the set-ups of the way up from wherever the work ends.
-func (l *limits) leastUp(o *order) float64 {
-	var want, before uint64
-	for _, p := range l.places[up].id {
-		want |= 1 << (p & 63)
-	}
-	for _, ph := range []int{down, bottom} {
-		for _, p := range l.places[ph].id {
-			before |= 1 << (p & 63)
-		}
-	}
-	least := math.Inf(1)
-	for p := range o.m.places {
-		least = min(least, l.visit(o.m, want, p))
-	}
-	tools := len(l.tools[up].id)
-	for _, t := range l.tools[up].id {
-		if o.toolBefore(t) {
-			tools--
-			break
-		}
-	}
-	return least + float64(tools)*o.m.req.Map.SetUp.Tool
-}
-
-// toolBefore reports whether a tool can be in hand when the way up begins.
-func (o *order) toolBefore(t int) bool {
-	for _, p := range []int{down, bottom} {
-		for _, id := range o.limits.tools[p].id {
-			if id == t {
-				return true
-			}
-		}
-	}
-	for i := range o.flips {
-		if o.flips[i].tool == t {
-			return true
-		}
-	}
-	return false
 }
 
 // layTails computes the longest chains. Of the way down and the work they run

@@ -34,6 +34,9 @@ type order struct {
 	limits limits
 }
 
+// anyTool in hand makes the first tool wanted free.
+const anyTool = -2
+
 // A job is one step of a phase.
 type job struct {
 	ref     int // model item, model work, or fluid
@@ -135,6 +138,7 @@ func newOrder(m *model, c *choice) *order {
 	o.layFlips(c)
 	o.link(c)
 	o.layWaits(c)
+	o.dropWaits()
 	o.limits.init(o)
 	return o
 }

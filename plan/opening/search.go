@@ -68,17 +68,32 @@ type sequence struct {
 
 // solve finds the best order that ends before cutoff, looking at no more than
 // budget labels. The sequence has no labels when none was found; then bound
-// tells whether there is any.
+// tells whether there is any. What is cheap is tried first: the bound of the
+// start, a beam, a short exact search, then a long one with better bounds of
+// the way up.
 func (o *order) solve(ctx context.Context, cutoff float64, budget int) sequence {
 	r := &run{o: o, ctx: ctx, cutoff: cutoff}
-	for _, width := range beams(budget, len(o.items)) {
-		r.beam(width)
-	}
 	if bound, done := r.bound(); done {
 		return r.sequence(bound)
 	}
-	return r.sequence(r.exact(budget))
+	for _, width := range beams(budget, len(o.items)) {
+		r.beam(width)
+	}
+	bound, done := r.bound()
+	if !done {
+		bound, done = r.exact(min(budget, shortSearch))
+	}
+	if !done && budget > shortSearch {
+		r.nodes += o.limits.improve(ctx, o, budget/4)
+		if bound, done = r.bound(); !done {
+			bound, _ = r.exact(budget - r.nodes)
+		}
+	}
+	return r.sequence(bound)
 }
+
+// shortSearch is the labels of an exact search that is not worth preparing.
+const shortSearch = 400
 
 // beams are the widths of the quick searches that come before the exact one.
 func beams(budget, items int) []int {
@@ -88,7 +103,8 @@ func beams(budget, items int) []int {
 	return []int{1, max(2, min(24, budget/(items*40+1)))}
 }
 
-// bound reports whether the best order is proven by the start's bound alone.
+// bound is the bound of the start, and whether it proves that nothing better
+// than the cutoff is left.
 func (r *run) bound() (float64, bool) {
 	r.reset()
 	b := r.labels[0].f
@@ -187,30 +203,69 @@ func fill(n, i int) uint64 {
 	return 1<<n - 1
 }
 
-// exact is an A* search. It returns the bound it has proven.
-func (r *run) exact(budget int) float64 {
+// exact is an A* search. It returns the bound it has proven, and whether it
+// has come to its end.
+func (r *run) exact(budget int) (float64, bool) {
 	r.reset()
 	r.push(0)
+	return r.hunt(budget)
+}
+
+// upAlone is the least minutes of the way up from a place with any tool in
+// hand and any conditions, less the switches that the limits count: what it
+// has proven when the budget is spent.
+func (r *run) upAlone(place, budget int) float64 {
+	r.reset()
+	r.labels, r.done, r.ready = r.labels[:0], r.done[:0], r.ready[:0]
+	r.seen.reset()
+	head := make([]float64, 1<<len(r.o.conds)) // by conditions: switches counted anyway
+	for on := range head {
+		for k := range r.o.conds {
+			head[on] += r.o.limits.flip[up][k][on>>k&1][r.o.limits.asks(up, k)]
+		}
+	}
+	zero := slices.Max(head) // times are not negative: a wait that never ran is over at 0
+	for on := range head {
+		r.labels = append(r.labels, label{phase: up, place: int16(place), tool: anyTool, parent: nothing,
+			on: uint32(on), used: math.MaxUint32, time: zero - head[on], left: r.o.hand[up], act: noAct})
+		r.done = append(r.done, r.o.bits()...)
+		r.ready = append(r.ready, make([]float64, r.o.slots)...)
+		k := int32(len(r.labels) - 1)
+		if k > 0 {
+			r.seen.add(r, k)
+		}
+		r.advance(k)
+		r.labels[k].f = r.estimate(k)
+		r.push(k)
+	}
+	r.cutoff += zero
+	bound, _ := r.hunt(budget)
+	return bound - zero
+}
+
+// hunt takes the open labels, cheapest first, until the end is reached. It
+// returns the bound it has proven, and whether it has come to its end.
+func (r *run) hunt(budget int) (float64, bool) {
 	limit := r.nodes + budget
 	for len(r.open) > 0 {
 		l := r.pop()
 		if r.labels[l].f >= r.cutoff-tolerance/2 {
-			return r.labels[l].f
+			return r.labels[l].f, true
 		}
 		if r.finished(l) {
 			r.keep(l)
-			return r.labels[l].f
+			return r.labels[l].f, true
 		}
 		if r.seen.dead(l) {
 			continue
 		}
 		r.nodes++
 		if r.nodes >= limit || r.nodes&255 == 0 && r.ctx.Err() != nil {
-			return r.labels[l].f
+			return r.labels[l].f, false
 		}
 		r.expand(l, r.push)
 	}
-	return r.cutoff
+	return r.cutoff, true
 }
 
 // beam keeps the width most promising labels of each depth, and so finds an

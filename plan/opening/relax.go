@@ -1,0 +1,190 @@
+package opening
+
+import (
+	"math"
+	"math/bits"
+)
+
+// A relaxation is the order with all but one kind of set-up for nothing: only
+// changes of place, or only changes of tool, cost anything, conditions hold
+// whenever they are wanted, and nothing waits. What is left is small, because
+// whatever can be done without a change is done at once: states are sets of
+// jobs closed under that. The least minutes of the two relaxations add up to a
+// bound on the set-ups of the order itself, since every set-up is of one kind.
+type relaxation struct {
+	o     *order
+	end   int             // the phase before which it ends
+	class [phases][]int32 // by job: its place or tool, nothing for any
+	cost  func(from, to int32) float64
+	after func(held int32) float64                    // least minutes of what follows the end
+	rough func(p int, s []uint64, held int32) float64 // a bound when left is 0
+	key   []relaxKey
+	value []float64
+	slots []int32 // hash table into key and value, + 1
+	words []uint64
+	left  int // states that may still be added
+	stack []uint64
+}
+
+type relaxKey struct {
+	at    int32 // of the first word in words
+	phase int8
+	held  int32
+}
+
+// mostRelaxed bounds the states of one relaxation.
+const mostRelaxed = 4000
+
+func newRelaxation(o *order, end int, of func(*job) int, cost func(from, to int32) float64) *relaxation {
+	x := &relaxation{o: o, end: end, cost: cost, slots: make([]int32, 1<<8), left: mostRelaxed}
+	for p := range phases {
+		x.class[p] = make([]int32, len(o.jobs[p]))
+		for i := range o.jobs[p] {
+			x.class[p][i] = int32(of(&o.jobs[p][i]))
+		}
+	}
+	return x
+}
+
+// least is the least minutes of changes from a state of the order to the end.
+func (x *relaxation) least(p int, done []uint64, held int32) float64 {
+	x.stack = append(x.stack[:0], done...)
+	return x.from(p, 0, held)
+}
+
+// forget drops what is known, because the cost after the end has changed.
+func (x *relaxation) forget() {
+	clear(x.slots)
+	x.key, x.value, x.words, x.left = x.key[:0], x.value[:0], x.words[:0], mostRelaxed
+}
+
+// from is least for the set at a place of the stack, which it may change.
+func (x *relaxation) from(p, at int, held int32) float64 {
+	n := x.o.words
+	for {
+		if p == x.end {
+			return x.after(held)
+		}
+		s := x.stack[at : at+n]
+		x.close(p, s, held)
+		if countBits(s) < len(x.o.jobs[p]) {
+			break
+		}
+		p++
+		clear(s)
+	}
+	k, found := x.find(p, x.stack[at:at+n], held)
+	if found {
+		return x.value[k]
+	}
+	if x.left == 0 {
+		return x.rough(p, x.stack[at:at+n], held)
+	}
+	x.left--
+	best := math.Inf(1)
+	var tried uint64
+	for i, c := range x.class[p] {
+		s := x.stack[at : at+n]
+		if has(s, i) || tried&(1<<(c&63)) != 0 || !x.free(p, i, s) {
+			continue
+		}
+		tried |= 1 << (c & 63)
+		x.stack = append(x.stack[:at+n], s...)
+		best = min(best, x.cost(held, c)+x.from(p, at+n, c))
+	}
+	if math.IsInf(best, 1) { // stuck: alternatives on the way back are not looked at
+		best = x.rough(p, x.stack[at:at+n], held)
+	}
+	x.value[k] = best
+	return best
+}
+
+func countBits(s []uint64) int {
+	n := 0
+	for _, w := range s {
+		n += bits.OnesCount64(w)
+	}
+	return n
+}
+
+// free reports whether a job may be done when those of s are.
+func (x *relaxation) free(p, i int, s []uint64) bool {
+	j := &x.o.jobs[p][i]
+	if !covers(s, j.pre) {
+		return false
+	}
+	if p == down {
+		for g := range j.gates {
+			if !j.gates[g].open(s, math.MaxUint32) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// close does everything that needs no change.
+func (x *relaxation) close(p int, s []uint64, held int32) {
+	for changed := true; changed; {
+		changed = false
+		for i, c := range x.class[p] {
+			if (c == nothing || c == held) && !has(s, i) && x.free(p, i, s) {
+				set(s, i)
+				changed = true
+			}
+		}
+	}
+}
+
+// find looks a state up and enters it if it is new.
+func (x *relaxation) find(p int, s []uint64, held int32) (at int, found bool) {
+	if len(x.key)*2 >= len(x.slots) {
+		x.grow()
+	}
+	h := relaxHash(p, s, held) & uint64(len(x.slots)-1)
+	for ; x.slots[h] != 0; h = (h + 1) & uint64(len(x.slots)-1) {
+		k := &x.key[x.slots[h]-1]
+		if k.phase == int8(p) && k.held == held && same(x.words[k.at:int(k.at)+len(s)], s) {
+			return int(x.slots[h] - 1), true
+		}
+	}
+	if x.left == 0 {
+		return 0, false
+	}
+	x.key = append(x.key, relaxKey{int32(len(x.words)), int8(p), held})
+	x.value = append(x.value, 0)
+	x.words = append(x.words, s...)
+	x.slots[h] = int32(len(x.key))
+	return len(x.key) - 1, false
+}
+
+func (x *relaxation) grow() {
+	x.slots = make([]int32, 2*len(x.slots))
+	for i := range x.key {
+		k := &x.key[i]
+		s := x.words[k.at : int(k.at)+x.o.words]
+		h := relaxHash(int(k.phase), s, k.held) & uint64(len(x.slots)-1)
+		for x.slots[h] != 0 {
+			h = (h + 1) & uint64(len(x.slots)-1)
+		}
+		x.slots[h] = int32(i + 1)
+	}
+}
+
+func same(a, b []uint64) bool {
+	for i := range a {
+		if a[i] != b[i] {
+			return false
+		}
+	}
+	return true
+}
+
+func relaxHash(p int, s []uint64, held int32) uint64 {
+	h := uint64(p)<<32 ^ uint64(uint32(held))
+	for _, w := range s {
+		h = bits.RotateLeft64((h^w)*0x9e3779b97f4a7c15, 29)
+	}
+	h *= 0xbf58476d1ce4e5b9
+	return h ^ h>>32
+}
