@@ -270,3 +270,26 @@ func TestCautionsComeWithTheStep(t *testing.T) {
 		t.Error("after a pause the stands are not looked at again")
 	}
 }
+
+func TestThePauseSheetSaysWhatIsLooseAndWhatMustNotBeStarted(t *testing.T) {
+	b := plannedBench(t)
+	if d := job.PauseSheet(b.state()); len(d.Loose)+len(d.MustNotStart) > 0 {
+		t.Errorf("nothing is open, and the sheet says %+v", d)
+	}
+	s := b.do(doStep("down/raised"), doStep("down/tray"), job.SetAside(job.StepDone{Step: "down/pipe", Counts: counts["pipe"]}), job.Begin("work/cooler/reseal"))
+	d := job.PauseSheet(s)
+	if want := []string{"Oil cooler (begun, not finished)", "Charge pipe (aside)", "Undertray (off)"}; !slices.Equal(d.Loose, want) {
+		t.Errorf("loose %v, want %v", d.Loose, want)
+	}
+	if want := []string{"Do not start the engine: open or empty are coolant, air intake", "Do not drive or move it"}; !slices.Equal(d.MustNotStart, want) {
+		t.Errorf("must not start %v, want %v", d.MustNotStart, want)
+	}
+}
+
+func TestAnExplicitNoneOfFastenersIsKnown(t *testing.T) {
+	b := plannedBench(t)
+	s := b.do(doStep("down/raised"), job.SayNone("down/raised:fasteners"))
+	if !s.StepByID("down/raised").NoGroups || !s.StepByID("up/raised").NoGroups || s.StepByID("down/tray").NoGroups {
+		t.Error("the none is not where it was said")
+	}
+}

@@ -11,6 +11,7 @@ import (
 // derive works out everything that depends on the whole log.
 func (b *builder) derive() {
 	for _, st := range b.steps {
+		st.NoGroups = st.NoGroups || b.s.None[st.ID+":fasteners"]
 		b.settle(st)
 	}
 	b.carryCounts()

@@ -2,7 +2,10 @@ package job
 
 import (
 	"fmt"
+	"math"
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"lastbolt/plan/access"
@@ -20,6 +23,7 @@ type FollowUp struct {
 	Km        [2]int // after so many kilometres, low and high; 0 for no distance
 	Days      int
 	Estimated bool
+	At        string // the odometer then, "84,280 km", where the reading is known
 	Source    access.Source
 	Done      *FollowUpDone
 	DoneAt    time.Time
@@ -128,5 +132,45 @@ func (l look) followUp(c *cycle, j access.Joint, s *State) FollowUp {
 		}
 	}
 	f.Due = from.AddDate(0, 0, days)
+	if km, ok := kilometres(s.Odometer); ok && l.km[0] > 0 {
+		f.At = grouped(km+l.km[0]) + " km"
+	}
 	return f
+}
+
+// kilometres reads an odometer: digits with groups of three, and km or mi
+// behind them (1 mi is 1.609344 km, NIST SP 811). What could be read in two
+// ways is not read.
+func kilometres(text string) (int, bool) {
+	text = strings.ToLower(strings.TrimSpace(text))
+	number := strings.TrimRight(text, "kmiles. ")
+	unit := strings.Trim(text[len(number):], " .")
+	digits := strings.Join(strings.FieldsFunc(number, func(r rune) bool { return strings.ContainsRune(", .'\u2019\u00a0\u202f", r) }), "")
+	if groups := strings.FieldsFunc(number, func(r rune) bool { return r < '0' || r > '9' }); len(groups) > 1 {
+		for _, g := range groups[1:] {
+			if len(g) != 3 {
+				return 0, false
+			}
+		}
+	}
+	n, err := strconv.Atoi(digits)
+	if err != nil || n < 0 || n > 10_000_000 {
+		return 0, false
+	}
+	switch unit {
+	case "km", "kms":
+		return n, true
+	case "mi", "miles", "mile":
+		return int(math.Round(float64(n) * 1.609344)), true
+	}
+	return 0, false
+}
+
+// grouped writes a number with a comma every three digits.
+func grouped(n int) string {
+	s := strconv.Itoa(n)
+	for i := len(s) - 3; i > 0; i -= 3 {
+		s = s[:i] + "," + s[i:]
+	}
+	return s
 }

@@ -1,6 +1,10 @@
 package job
 
-import "time"
+import (
+	"slices"
+	"strings"
+	"time"
+)
 
 // confirmSteps is how far back to look after an interruption: three steps, the
 // usual rule for maintenance work (FAA, Aviation Maintenance Technician
@@ -42,4 +46,49 @@ func Resume(s *State, now time.Time, idle time.Duration) Resumption {
 	}
 	r.Needed = true
 	return r
+}
+
+// PauseSheet fills in a pause sheet from the record, for the mechanic to add
+// to: what is loose, and what must not be started or moved.
+func PauseSheet(s *State) Paused {
+	var d Paused
+	for _, st := range s.Begun {
+		d.Loose = append(d.Loose, st.Name+" (begun, not finished)")
+	}
+	still := false
+	stop := map[string]bool{}
+	for _, r := range s.Open {
+		if !r.Condition {
+			word := " (off)"
+			if r.Aside {
+				word = " (aside)"
+			}
+			d.Loose = append(d.Loose, r.Name+word)
+		}
+		still = still || r.Immobile
+		for _, j := range r.Opens {
+			stop[j.Kind] = true
+		}
+	}
+	var why []string
+	for _, kind := range []string{"oil", "coolant", "fuel", "belt", "timing", "air intake", "exhaust", "earth"} {
+		if stop[kind] {
+			why = append(why, kind)
+		}
+	}
+	for _, fluid := range s.Drained {
+		if !slices.Contains(why, fluid) {
+			why = append(why, fluid)
+		}
+	}
+	if len(why) > 0 {
+		d.MustNotStart = append(d.MustNotStart, "Do not start the engine: open or empty are "+strings.Join(why, ", "))
+	}
+	for _, kind := range []string{"wheel", "brake", "brake fluid", "steering", "suspension"} {
+		still = still || stop[kind]
+	}
+	if still {
+		d.MustNotStart = append(d.MustNotStart, "Do not drive or move it")
+	}
+	return d
 }

@@ -155,6 +155,11 @@ func (s *Step) IsDone() bool { return !s.Finished.IsZero() }
 // Unfinished reports a joint that was begun and not finished.
 func (s *Step) Unfinished() bool { return !s.Begun.IsZero() && s.Finished.IsZero() }
 
+// Details is what the map knows of taking it off or putting it back: tools,
+// single-use pieces, torques, notes. Nil for work, fillings, and what no map
+// knows; it is not to be changed.
+func (s *Step) Details() *access.Way { return s.way }
+
 // A Group is a group of like fasteners of a step, with its counts. On the way
 // up, Out is what came out on the way down.
 type Group struct {

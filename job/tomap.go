@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"lastbolt/plan/access"
 	"lastbolt/plan/opening"
@@ -139,12 +140,8 @@ func (t *mapper) way(st *Step, order []string) access.Way {
 		}
 	}
 	for _, tr := range st.Troubles {
-		// One job has it once: how often it happens is not known from that.
-		trouble := access.Trouble{What: tr.What, Odds: 0.5, Minutes: tr.Minutes}
-		for _, n := range tr.Needs {
-			trouble.Needs = append(trouble.Needs, access.Piece{Name: n.Name, Number: n.Number, Size: n.Size})
-		}
-		w.Trouble = append(w.Trouble, trouble)
+		// How often it happens is not known from one job: a note, not odds.
+		w.Notes = strings.TrimSpace(w.Notes + " Trouble met: " + tr.What + ".")
 	}
 	return w
 }
