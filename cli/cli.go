@@ -16,6 +16,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime"
 	"time"
 
 	"github.com/alecthomas/kong"
@@ -23,7 +24,7 @@ import (
 	"lastbolt/fault"
 	"lastbolt/job"
 	"lastbolt/plan/access"
-	"lastbolt/plan/opening"
+	"lastbolt/store/sqlite"
 )
 
 // The exit statuses.
@@ -59,17 +60,40 @@ func usualFolder() string {
 	if dir := os.Getenv("LASTBOLT_DIR"); dir != "" {
 		return dir
 	}
-	if dir := os.Getenv("XDG_DATA_HOME"); dir != "" {
-		return filepath.Join(dir, "lastbolt")
-	}
-	if dir, err := os.UserConfigDir(); err == nil {
-		return filepath.Join(dir, "lastbolt")
+	switch runtime.GOOS {
+	case "windows":
+		if dir := os.Getenv("LocalAppData"); dir != "" {
+			return filepath.Join(dir, "lastbolt")
+		}
+	case "darwin", "ios":
+		if dir, err := os.UserConfigDir(); err == nil { // Application Support
+			return filepath.Join(dir, "lastbolt")
+		}
+	default:
+		if dir := os.Getenv("XDG_DATA_HOME"); filepath.IsAbs(dir) {
+			return filepath.Join(dir, "lastbolt")
+		}
+		if home, err := os.UserHomeDir(); err == nil {
+			return filepath.Join(home, ".local", "share", "lastbolt")
+		}
 	}
 	return "lastbolt-data"
 }
 
+// databaseName is what a data folder has in it, as package sqlite writes it.
+const databaseName = "lastbolt.db"
+
+// existing opens the data folder for a command that has nothing to do where
+// there is none: a misspelt folder is said, not made.
+func existing(env *Env) (*sqlite.Store, error) {
+	if _, err := os.Stat(filepath.Join(env.DataDir, databaseName)); errors.Is(err, os.ErrNotExist) {
+		return nil, fault.New(fault.NotFound, "There is no data in the folder %s yet: lastbolt serve starts it, --dir or LASTBOLT_DIR name another", env.DataDir)
+	}
+	return sqlite.Open(env.DataDir, sqlite.Options{})
+}
+
 type commands struct {
-	Dir string `help:"Data folder (default: the platform's usual place, or LASTBOLT_DIR)." placeholder:"FOLDER"`
+	Dir string `help:"Data folder (default: LASTBOLT_DIR, or else the platform's usual place)." placeholder:"FOLDER"`
 
 	Demo    demoCommand    `cmd:"" help:"Start on invented demo data in a fresh folder."`
 	Serve   serveCommand   `cmd:"" help:"Start on your own data folder."`
@@ -110,36 +134,60 @@ func Run(ctx context.Context, args []string, env Env) int {
 	if c.Dir != "" {
 		env.DataDir = c.Dir
 	}
+	out := &result{to: env.Out}
+	env.Out = out
 	parsed.BindTo(ctx, (*context.Context)(nil))
-	if err := parsed.Run(&env); err != nil {
-		return report(env, err)
+	err = parsed.Run(&env)
+	if out.err != nil {
+		err = fault.Wrap(out.err, fault.Full, "The result could not be written whole: look whether the disk behind it is full")
+	}
+	if err != nil {
+		return report(&env, err)
 	}
 	return exitDone
 }
 
+// A status is an error that a command gives an exit status of its own.
+type status struct {
+	error
+	code int
+}
+
+func (s status) Unwrap() error { return s.error }
+
+// usage is a command line that cannot be understood.
+func usage(format string, args ...any) error {
+	return status{fault.New(fault.Bad, format, args...), exitUsage}
+}
+
+// inFile marks an error as being about what a file holds, where it is one:
+// a file that is not there or may not be read holds nothing wrong.
+func inFile(err error) error {
+	if fault.Is(err, fault.Bad) || fault.Is(err, fault.TooLarge) {
+		return status{err, exitFile}
+	}
+	return err
+}
+
 // report says what went wrong and maps it to the exit status, in one place.
-func report(env Env, err error) int {
-	var problems access.Problems
-	if errors.As(err, &problems) {
-		fmt.Fprintln(env.Err, problems.Error())
+func report(env *Env, err error) int {
+	if problems, ok := errors.AsType[access.Problems](err); ok {
+		fmt.Fprintln(env.Err, problems.Error()) // each begins with its file and line
 		return exitFile
 	}
-	if refused, ok := errors.AsType[*job.Error](err); ok {
+	switch refused, ok := errors.AsType[*job.Error](err); {
+	case ok:
 		fmt.Fprintln(env.Err, "lastbolt:", refused.Text)
-		return exitFailed
-	}
-	if impossible, ok := errors.AsType[*opening.Impossible](err); ok {
-		fmt.Fprintln(env.Err, "lastbolt:", impossible.Error())
-		return exitFailed
-	}
-	switch fault.CodeOf(err) {
-	case fault.Internal:
-		fmt.Fprintln(env.Err, "lastbolt:", err)
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(env.Err, "lastbolt: Stopped before it was done.")
 	default:
 		fmt.Fprintln(env.Err, "lastbolt:", err)
-		if fault.Is(err, fault.Bad) {
-			return exitFile
-		}
+	}
+	if own, ok := errors.AsType[status](err); ok {
+		return own.code
+	}
+	if fault.Is(err, fault.Damaged) || fault.Is(err, fault.NewVersion) {
+		return exitFile
 	}
 	return exitFailed
 }
@@ -155,36 +203,4 @@ type versionCommand struct{}
 func (versionCommand) Run(env *Env) error {
 	_, err := fmt.Fprintln(env.Out, "lastbolt", Version)
 	return err
-}
-
-// readFile reads a file named on the command line, "-" for standard input.
-func readFile(env *Env, name string) ([]byte, error) {
-	if name == "-" {
-		b, err := io.ReadAll(env.In)
-		if err != nil {
-			return nil, fault.Wrap(err, fault.Bad, "Standard input could not be read to its end")
-		}
-		return b, nil
-	}
-	b, err := os.ReadFile(name)
-	switch {
-	case errors.Is(err, os.ErrNotExist):
-		return nil, fault.New(fault.NotFound, "There is no file %q here: check the name, or give a full path", name)
-	case err != nil:
-		return nil, fault.Wrap(err, fault.Bad, "The file %q could not be read", name)
-	}
-	return b, nil
-}
-
-// writeFile writes a result to a file, or to standard output for "" and "-".
-func writeFile(env *Env, name string, content []byte) error {
-	if name == "" || name == "-" {
-		_, err := env.Out.Write(content)
-		return err
-	}
-	if err := os.WriteFile(name, content, 0o644); err != nil {
-		return fault.Wrap(err, fault.ReadOnly, "The file %q could not be written: check that the folder exists and is yours", name)
-	}
-	fmt.Fprintf(env.Err, "written: %s\n", name)
-	return nil
 }

@@ -1,15 +1,14 @@
 package cli
 
 import (
+	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
-	"strings"
 
 	"lastbolt/exchange"
-	"lastbolt/fault"
 	"lastbolt/job"
 	"lastbolt/store/sqlite"
 )
@@ -18,22 +17,26 @@ func exportSchema() []byte { return exchange.Schema }
 
 type exportCommand struct {
 	Output string   `short:"o" help:"File to write; standard output if not given." placeholder:"FILE"`
-	Jobs   []string `help:"Only these jobs (ids)." placeholder:"JOB"`
+	Jobs   []string `help:"Only these jobs (ids, or their beginnings)." placeholder:"JOB"`
 	Photos bool     `default:"true" negatable:"" help:"Photos too."`
 }
 
 func (c exportCommand) Run(ctx context.Context, env *Env) error {
-	st, err := sqlite.Open(env.DataDir, sqlite.Options{})
+	st, err := existing(env)
 	if err != nil {
 		return err
 	}
 	defer closing(env, st)
+	only, err := jobIDs(ctx, st, c.Jobs)
+	if err != nil {
+		return err
+	}
 	out, commit, err := output(env, c.Output)
 	if err != nil {
 		return err
 	}
 	done := progress(env.Err, "exporting")
-	counts, err := exchange.Export(ctx, out, st, exchange.ExportOptions{WithoutFiles: !c.Photos, Jobs: c.Jobs})
+	counts, err := exchange.Export(ctx, out, st, exchange.ExportOptions{WithoutFiles: !c.Photos, Jobs: only})
 	err = commit(err)
 	done()
 	if err != nil {
@@ -42,36 +45,6 @@ func (c exportCommand) Run(ctx context.Context, env *Env) error {
 	fmt.Fprintf(env.Err, "exported: %d jobs with %d events, %d documents in %d versions, %d photos\n",
 		counts.Jobs, counts.Events, counts.Documents, counts.Versions, counts.Files)
 	return nil
-}
-
-// output opens a file under a temporary name; commit gives it its name once all
-// is written, so that a failed export never stands where a good one was.
-func output(env *Env, name string) (io.Writer, func(error) error, error) {
-	if name == "" || name == "-" {
-		return env.Out, func(err error) error { return err }, nil
-	}
-	f, err := os.CreateTemp(filepath.Dir(name), ".export-*")
-	if err != nil {
-		return nil, nil, fault.Wrap(err, fault.ReadOnly, "The file %q could not be written: check that the folder exists and is yours", name)
-	}
-	return f, func(err error) error {
-		if err == nil {
-			err = f.Sync()
-		}
-		if closed := f.Close(); err == nil {
-			err = closed
-		}
-		if err == nil {
-			err = os.Rename(f.Name(), name)
-		}
-		if err != nil {
-			err = fmt.Errorf("%w; %q was left as it was", err, name)
-			if gone := os.Remove(f.Name()); gone != nil && !os.IsNotExist(gone) {
-				err = fmt.Errorf("%w (and %s stays behind)", err, f.Name())
-			}
-		}
-		return err
-	}, nil
 }
 
 type importCommand struct {
@@ -90,6 +63,7 @@ func (c importCommand) Run(ctx context.Context, env *Env) error {
 	defer closing(env, st)
 	done := progress(env.Err, "importing")
 	got, err := exchange.Import(ctx, in, st, exchange.ImportOptions{})
+	err = inFile(err)
 	if err == nil {
 		err = refresh(ctx, st, got.Jobs)
 	}
@@ -123,11 +97,14 @@ func refresh(ctx context.Context, st *sqlite.Store, jobs []string) error {
 func seekable(env *Env, name string) (io.ReadSeeker, error) {
 	if name == "-" {
 		b, err := readFile(env, name)
-		return strings.NewReader(string(b)), err
+		return bytes.NewReader(b), err
 	}
 	f, err := os.Open(name)
 	if err != nil {
-		return nil, fault.Wrap(err, fault.NotFound, "The file %q could not be opened: check the name", name)
+		return nil, unreadable(name, err)
+	}
+	if info, err := f.Stat(); err != nil || info.IsDir() {
+		return nil, unreadable(name, errors.Join(err, f.Close()))
 	}
 	return f, nil // read only, and gone with the process
 }
@@ -143,7 +120,7 @@ type backupMake struct {
 }
 
 func (c backupMake) Run(ctx context.Context, env *Env) error {
-	st, err := sqlite.Open(env.DataDir, sqlite.Options{})
+	st, err := existing(env)
 	if err != nil {
 		return err
 	}
@@ -163,9 +140,11 @@ type backupVerify struct {
 }
 
 func (c backupVerify) Run(ctx context.Context, env *Env) error {
+	done := progress(env.Err, "reading back")
 	m, err := sqlite.VerifyBackup(ctx, c.Folder)
+	done()
 	if err != nil {
-		return err
+		return inFile(err)
 	}
 	fmt.Fprintf(env.Out, "good: %d files read back whole\n", len(m.Files))
 	return nil
@@ -177,7 +156,10 @@ type backupRestore struct {
 }
 
 func (c backupRestore) Run(ctx context.Context, env *Env) error {
-	if err := sqlite.Restore(ctx, c.Folder, c.To); err != nil {
+	done := progress(env.Err, "restoring")
+	err := sqlite.Restore(ctx, c.Folder, c.To)
+	done()
+	if err != nil {
 		return err
 	}
 	fmt.Fprintf(env.Err, "restored into %s\n", c.To)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -30,20 +31,23 @@ type jobsList struct {
 }
 
 func (c jobsList) Run(ctx context.Context, env *Env) error {
-	st, err := sqlite.Open(env.DataDir, sqlite.Options{})
+	st, err := existing(env)
 	if err != nil {
 		return err
 	}
 	defer closing(env, st)
-	list, err := st.Summaries(ctx, job.Query{Closed: c.All || c.Find != "", Text: c.Find, Limit: 1000})
+	list, err := st.Summaries(ctx, job.Query{Closed: c.All || c.Find != "", Text: c.Find, Limit: mostListed})
 	if err != nil {
 		return err
 	}
+	if len(list) == mostListed {
+		fmt.Fprintf(env.Err, "Only the %d jobs touched last are listed; --find WORDS finds older ones.\n", mostListed)
+	}
 	if c.JSON {
-		return printJSON(env, list)
+		return printJSON(env, slices.Concat([]job.Summary{}, list)) // none is [], not null
 	}
 	if len(list) == 0 {
-		fmt.Fprintln(env.Err, "No jobs. Start one in the browser: lastbolt serve")
+		fmt.Fprintln(env.Err, c.nothing())
 		return nil
 	}
 	w := tabwriter.NewWriter(env.Out, 0, 4, 2, ' ', 0)
@@ -53,9 +57,23 @@ func (c jobsList) Run(ctx context.Context, env *Env) error {
 		if title == "" {
 			title = s.Complaint
 		}
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%d\t%s\n", s.ID, s.Stage, s.Vehicle, title, s.Next, s.Owed, s.Touched.Local().Format("2006-01-02 15:04"))
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%d\t%s\n", s.ID, s.Stage, shown(s.Vehicle), shown(title), shown(s.Next), s.Owed, s.Touched.Local().Format("2006-01-02 15:04"))
 	}
 	return w.Flush()
+}
+
+// mostListed is how many jobs one list shows.
+const mostListed = 1000
+
+// nothing says why a list is empty, and how to go on.
+func (c jobsList) nothing() string {
+	switch {
+	case c.Find != "":
+		return fmt.Sprintf("No job speaks of %q.", c.Find)
+	case c.All:
+		return "No jobs yet. Start one in the browser: lastbolt serve"
+	}
+	return "No jobs in hand. Start one in the browser: lastbolt serve. Released ones list: lastbolt jobs --all"
 }
 
 type jobsShow struct {
@@ -64,7 +82,7 @@ type jobsShow struct {
 }
 
 func (c jobsShow) Run(ctx context.Context, env *Env) error {
-	st, err := sqlite.Open(env.DataDir, sqlite.Options{})
+	st, err := existing(env)
 	if err != nil {
 		return err
 	}
@@ -80,9 +98,9 @@ func (c jobsShow) Run(ctx context.Context, env *Env) error {
 		}
 		return printJSON(env, events)
 	}
-	fmt.Fprintf(env.Out, "%s\n%s · %s · %s\n", s.Title, s.Vehicle, s.Complaint, s.Stage)
+	fmt.Fprintf(env.Out, "%s\n%s · %s · %s\n", shown(s.Title), shown(s.Vehicle), shown(s.Complaint), s.Stage)
 	if s.Next != nil {
-		fmt.Fprintf(env.Out, "Next: %s\n", s.Next.Name)
+		fmt.Fprintf(env.Out, "Next: %s\n", shown(s.Next.Name))
 	}
 	w := tabwriter.NewWriter(env.Out, 0, 4, 2, ' ', 0)
 	for i, step := range s.Steps {
@@ -90,36 +108,50 @@ func (c jobsShow) Run(ctx context.Context, env *Env) error {
 		for _, g := range step.Groups {
 			counts = append(counts, fmt.Sprintf("%d %s", g.Want, g.Name))
 		}
-		fmt.Fprintf(w, "%3d\t%s\t%s\t%s\t%s\n", i+1, step.Status, step.Name, strings.Join(counts, ", "), step.Tray)
+		fmt.Fprintf(w, "%3d\t%s\t%s\t%s\t%s\n", i+1, step.Status, shown(step.Name), shown(strings.Join(counts, ", ")), shown(step.Tray))
 	}
 	if err := w.Flush(); err != nil {
 		return err
 	}
 	for _, o := range s.OpenItems(env.Now()) {
-		fmt.Fprintln(env.Out, "Open:", o.Text)
+		fmt.Fprintln(env.Out, "Open:", shown(o.Text))
 	}
 	return nil
 }
 
 // findJob takes an id or the beginning of one that only one job has.
 func findJob(ctx context.Context, st *sqlite.Store, id string) (*job.State, error) {
+	found, err := jobIDs(ctx, st, []string{id})
+	if err != nil {
+		return nil, err
+	}
+	return job.NewBook(st, nil).Load(ctx, found[0])
+}
+
+// jobIDs completes ids of which only the beginning is given.
+func jobIDs(ctx context.Context, st *sqlite.Store, begun []string) ([]string, error) {
+	if len(begun) == 0 {
+		return nil, nil
+	}
 	all, err := st.Jobs(ctx)
 	if err != nil {
 		return nil, err
 	}
-	var found []string
-	for _, have := range all {
-		if strings.HasPrefix(have, id) {
-			found = append(found, have)
+	whole := make([]string, len(begun))
+	for i, id := range begun {
+		found := slices.DeleteFunc(slices.Clone(all), func(have string) bool { return !strings.HasPrefix(have, id) })
+		switch {
+		case len(found) == 0 || id == "":
+			return nil, fault.New(fault.NotFound, "There is no job %q: lastbolt jobs lists them", id)
+		case len(found) > 1 && !slices.Contains(found, id):
+			return nil, fault.New(fault.Bad, "%d jobs begin with %q: write more of the id", len(found), id)
+		case len(found) > 1:
+			whole[i] = id
+		default:
+			whole[i] = found[0]
 		}
 	}
-	switch len(found) {
-	case 0:
-		return nil, fault.New(fault.NotFound, "There is no job %q: lastbolt jobs lists them", id)
-	case 1:
-		return job.NewBook(st, nil).Load(ctx, found[0])
-	}
-	return nil, fault.New(fault.Bad, "%d jobs begin with %q: write more of the id", len(found), id)
+	return whole, nil
 }
 
 func printJSON(env *Env, v any) error {
@@ -137,7 +169,7 @@ type paperCommand struct {
 }
 
 func (c paperCommand) Run(ctx context.Context, env *Env) error {
-	st, err := sqlite.Open(env.DataDir, sqlite.Options{})
+	st, err := existing(env)
 	if err != nil {
 		return err
 	}
@@ -150,7 +182,9 @@ func (c paperCommand) Run(ctx context.Context, env *Env) error {
 	if c.Letter {
 		opt.Paper = paper.Letter
 	}
-	pdf, err := printed(ctx, st, env, c.Kind, s, c.Base, opt)
+	done := progress(env.Err, "printing")
+	pdf, err := printed(ctx, st, env, c.Kind, s, strings.TrimRight(c.Base, "/"), opt)
+	done()
 	if err != nil {
 		return err
 	}
@@ -196,4 +230,3 @@ func mapSource(env *Env, name string) ([]byte, error) {
 	}
 	return readFile(env, name)
 }
-

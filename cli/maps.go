@@ -12,6 +12,7 @@ import (
 
 type mapCommand struct {
 	Check    mapCheck    `cmd:"" help:"Say what is wrong with a map file, and how to mend it."`
+	Items    mapItems    `cmd:"" help:"List the items of a map, and the ways each is got out of the way."`
 	Draw     mapDraw     `cmd:"" help:"Draw what is in the way of what, as SVG."`
 	New      mapNew      `cmd:"" help:"Start a map from one or more bundled starters."`
 	Starters mapStarters `cmd:"" help:"List the bundled starters."`
@@ -23,38 +24,73 @@ type mapCheck struct {
 
 func (c mapCheck) Run(env *Env) error {
 	var wrong access.Problems
+	var unread []error
 	for _, name := range c.Files {
-		src, err := readFile(env, name)
+		src, err := mapSource(env, name)
 		if err != nil {
-			return err
+			unread = append(unread, err)
+			continue
 		}
+		done := progress(env.Err, "checking")
 		m, problems := access.Review(name, src)
-		advice := 0
-		for _, p := range problems {
-			if p.Advice {
-				advice++
-				fmt.Fprintln(env.Err, "advice:", p)
-			} else {
-				wrong = append(wrong, p)
-			}
+		done()
+		advice := problems.Advice()
+		for _, p := range advice {
+			fmt.Fprintln(env.Err, "advice:", p)
 		}
-		if m != nil && len(wrong) == 0 {
-			ways, pieces := 0, 0
-			for _, it := range m.Items {
-				ways += len(it.Ways)
-				for _, w := range it.Ways {
-					for _, f := range w.Fasteners.Items {
-						pieces += f.Count
-					}
-				}
-			}
-			fmt.Fprintf(env.Out, "%s: good: %d items, %d ways, %d fasteners; %d pieces of advice\n", name, len(m.Items), ways, pieces, advice)
+		wrong = append(wrong, problems.Errors()...)
+		if m != nil && len(problems) == len(advice) {
+			fmt.Fprintf(env.Out, "%s: good: %s; %s\n", name, size(m), counted(len(advice), "piece of advice", "pieces of advice"))
 		}
 	}
-	if len(wrong) > 0 {
-		return wrong
+	if len(wrong) == 0 {
+		return errors.Join(unread...)
 	}
-	return nil
+	for _, err := range unread {
+		fmt.Fprintln(env.Err, "lastbolt:", err)
+	}
+	return wrong
+}
+
+// size is how much a map holds, in words.
+func size(m *access.Map) string {
+	ways, pieces := 0, 0
+	for _, it := range m.Items {
+		ways += len(it.Ways)
+		for _, w := range it.Ways {
+			for _, f := range w.Fasteners.Items {
+				pieces += f.Count
+			}
+		}
+	}
+	return counted(len(m.Items), "item", "items") + ", " + counted(ways, "way", "ways") + ", " + counted(pieces, "fastener", "fasteners")
+}
+
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+type mapItems struct {
+	File string `arg:"" help:"Map file; demo for the bundled demo vehicle."`
+}
+
+func (c mapItems) Run(env *Env) error {
+	m, err := loadMap(env, c.File)
+	if err != nil {
+		return err
+	}
+	w := tabwriter.NewWriter(env.Out, 0, 4, 2, ' ', 0)
+	for _, it := range m.Items {
+		ways := make([]string, len(it.Ways))
+		for i := range it.Ways {
+			ways[i] = shown(it.Ways[i].Title())
+		}
+		fmt.Fprintf(w, "%s\t%s\t%s\n", it.ID, shown(it.Name), strings.Join(ways, ", "))
+	}
+	return w.Flush()
 }
 
 type mapDraw struct {
@@ -71,7 +107,7 @@ func (c mapDraw) Run(env *Env) error {
 	var svg []byte
 	if c.Around != "" {
 		if m.Item(c.Around) == nil {
-			return fault.New(fault.NotFound, "There is no item %q on this map", c.Around)
+			return fault.New(fault.NotFound, "There is no item %q on this map: lastbolt map items %s lists them", c.Around, c.File)
 		}
 		svg = access.Around(m, c.Around, access.DrawOptions{})
 	} else {
@@ -93,7 +129,7 @@ func (c mapNew) Run(env *Env) error {
 	}
 	if c.Name != "" {
 		m.Name = c.Name
-		m.ID = access.Slug(c.Name)
+		m.ID = m.NewID(c.Name)
 	}
 	return writeFile(env, c.Output, m.Encode())
 }
@@ -114,15 +150,8 @@ func loadMap(env *Env, name string) (*access.Map, error) {
 	if err != nil {
 		return nil, err
 	}
-	m, err := access.Parse(name, src)
-	if err != nil {
-		var problems access.Problems
-		if errors.As(err, &problems) {
-			return nil, problems
-		}
-		return nil, err
-	}
-	return m, nil
+	defer progress(env.Err, "reading the map")()
+	return access.Parse(name, src)
 }
 
 type schemaCommand struct {

@@ -2,7 +2,7 @@ package cli
 
 import (
 	"context"
-	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -10,14 +10,13 @@ import (
 	"text/tabwriter"
 	"time"
 
-	"lastbolt/fault"
 	"lastbolt/plan/access"
 	"lastbolt/plan/opening"
 )
 
 type planCommand struct {
 	Map     string        `arg:"" help:"Map file; demo for the bundled demo vehicle."`
-	Targets []string      `arg:"" help:"What to do: ITEM=ACTION, with replace, reseal, inspect or access (ITEM alone means replace)."`
+	Targets []string      `arg:"" optional:"" help:"What to do: ITEM=ACTION, with replace, reseal, inspect or access (ITEM alone means replace)."`
 	Already []string      `help:"Items off already, conditions that hold." placeholder:"ITEM"`
 	Closed  []string      `help:"Items or joint kinds that must not be opened." placeholder:"ITEM"`
 	AC      bool          `name:"licensed" help:"A sealed air conditioning circuit may be opened."`
@@ -29,6 +28,12 @@ type planCommand struct {
 }
 
 func (c planCommand) Run(ctx context.Context, env *Env) error {
+	if len(c.Targets) == 0 {
+		return usage("Say what is to be done, as in: lastbolt plan %s ITEM=replace. What there is lists: lastbolt map items %[1]s", c.Map)
+	}
+	if c.Limit <= 0 {
+		return usage("The limit must be longer than nothing, as in --limit 10s")
+	}
 	m, err := loadMap(env, c.Map)
 	if err != nil {
 		return err
@@ -44,24 +49,26 @@ func (c planCommand) Run(ctx context.Context, env *Env) error {
 		}
 		req.Targets = append(req.Targets, target)
 	}
-	if c.Limit <= 0 {
-		return fault.New(fault.Bad, "The limit must be longer than nothing, as in --limit 10s")
-	}
 	ctx, cancel := context.WithTimeout(ctx, c.Limit)
 	defer cancel()
 	done := progress(env.Err, "planning")
 	plan, err := opening.Make(ctx, req)
+	cut := false
 	if err == nil && c.Why {
 		err = opening.Explain(ctx, req, plan)
+		if cut = errors.Is(err, context.DeadlineExceeded); cut {
+			err = nil // the plan stands; what it lacks is said
+		}
 	}
 	done()
 	if err != nil {
 		return err
 	}
+	if cut {
+		fmt.Fprintf(env.Err, "Not every other way was tried within %s: a longer --limit tries more.\n", c.Limit)
+	}
 	if c.JSON {
-		out := json.NewEncoder(env.Out)
-		out.SetIndent("", "  ")
-		return out.Encode(plan)
+		return printJSON(env, plan)
 	}
 	return printPlan(env.Out, m, plan)
 }
@@ -77,36 +84,7 @@ func readTarget(text string) (opening.Target, error) {
 	case access.AccessOnly, "access":
 		return opening.Target{Item: item, Action: access.AccessOnly}, nil
 	}
-	return opening.Target{}, fault.New(fault.Bad, "%q is nothing that can be done: write %s=replace, =reseal, =inspect or =access", action, item)
-}
-
-// progress says on a terminal's error stream that something takes its time,
-// from half a second on. The function it returns ends it.
-func progress(w io.Writer, what string) func() {
-	stop, gone := make(chan struct{}), make(chan struct{})
-	go func() {
-		defer close(gone)
-		wait := time.NewTimer(500 * time.Millisecond)
-		defer wait.Stop()
-		select {
-		case <-stop:
-			return
-		case <-wait.C:
-		}
-		fmt.Fprint(w, what, " ")
-		tick := time.NewTicker(500 * time.Millisecond)
-		defer tick.Stop()
-		for {
-			select {
-			case <-stop:
-				fmt.Fprintln(w)
-				return
-			case <-tick.C:
-				fmt.Fprint(w, ".")
-			}
-		}
-	}()
-	return func() { close(stop); <-gone }
+	return opening.Target{}, usage("%q is nothing that can be done: write %s=replace, =reseal, =inspect or =access", action, item)
 }
 
 func printPlan(out io.Writer, m *access.Map, p *opening.Plan) error {
@@ -128,7 +106,7 @@ func printPlan(out io.Writer, m *access.Map, p *opening.Plan) error {
 		if st.Idle > 0 {
 			name = fmt.Sprintf("%s [after waiting %s]", name, clock(st.Idle))
 		}
-		fmt.Fprintf(w, "%3d\t%s\t%s\t%s\t%s\t%s\n", i+1, name, number(st.Hand+st.Trouble), number(st.SetUp), positionName(m, st.Hands), st.Tool)
+		fmt.Fprintf(w, "%3d\t%s\t%s\t%s\t%s\t%s\n", i+1, shown(name), number(st.Hand+st.Trouble), number(st.SetUp), shown(positionName(m, st.Hands)), shown(st.Tool))
 		if i == p.NoReturn {
 			fmt.Fprintf(w, "\t-- after this the vehicle does not drive --\t\t\t\t\n")
 		}
@@ -143,17 +121,17 @@ func printPlan(out io.Writer, m *access.Map, p *opening.Plan) error {
 	p50, p80 := p.Spread()
 	fmt.Fprintf(out, "\n%s, %s. Half of the times under %s, 8 of 10 under %s.\n", clock(p.Minutes), proof, clock(p50), clock(p80))
 	if len(p.Missing) > 0 {
-		fmt.Fprintf(out, "Tools not owned: %s\n", strings.Join(p.Missing, ", "))
+		fmt.Fprintf(out, "Tools not owned: %s\n", shown(strings.Join(p.Missing, ", ")))
 	}
 	for _, x := range p.Free {
-		fmt.Fprintf(out, "Also open: %s, %s: + %s (alone %s)\n", x.Name, x.Action, clock(x.Marginal), clock(x.Alone))
+		fmt.Fprintf(out, "Also open: %s, %s: + %s (alone %s)\n", shown(x.Name), x.Action, clock(x.Marginal), clock(x.Alone))
 	}
 	for _, x := range p.Rejected {
 		more := "+ " + clock(x.More)
 		if x.Never != "" {
 			more = x.Never
 		}
-		fmt.Fprintf(out, "Other way: %s, %s: %s\n", m.Item(x.Item).Name, x.Name, more)
+		fmt.Fprintf(out, "Other way: %s: %s\n", shown(x.Name), more)
 	}
 	if m.Invented {
 		fmt.Fprintln(out, "All values of this map are invented, for demonstration only.")

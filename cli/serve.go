@@ -8,6 +8,9 @@ import (
 	"net"
 	"net/http"
 	"os"
+	"strconv"
+	"strings"
+	"syscall"
 	"time"
 
 	"lastbolt/demo"
@@ -32,12 +35,19 @@ type serveCommand struct {
 }
 
 func (c serveCommand) Run(ctx context.Context, env *Env) error {
+	listener, err := listen(c.Listen)
+	if err != nil {
+		return err
+	}
+	defer listener.Close() // when it serves, serving has closed it
+	done := progress(env.Err, "opening")
 	st, err := sqlite.Open(env.DataDir, sqlite.Options{})
+	done()
 	if err != nil {
 		return err
 	}
 	defer closing(env, st)
-	return serve(ctx, env, st, c.Listen)
+	return serve(ctx, env, st, listener)
 }
 
 type demoCommand struct {
@@ -45,6 +55,11 @@ type demoCommand struct {
 }
 
 func (c demoCommand) Run(ctx context.Context, env *Env) error {
+	listener, err := listen(c.Listen)
+	if err != nil {
+		return err
+	}
+	defer listener.Close() // when it serves, serving has closed it
 	dir, err := os.MkdirTemp(env.Cache, "lastbolt-demo-")
 	if err != nil {
 		return fault.Wrap(err, fault.ReadOnly, "No fresh folder could be made in %s: set TMPDIR to a folder of yours", env.Cache)
@@ -54,11 +69,14 @@ func (c demoCommand) Run(ctx context.Context, env *Env) error {
 		return err
 	}
 	defer closing(env, st)
-	if err := demo.Fill(ctx, st, env.Now()); err != nil {
+	done := progress(env.Err, "filling")
+	err = demo.Fill(ctx, st, env.Now())
+	done()
+	if err != nil {
 		return err
 	}
 	fmt.Fprintf(env.Err, "Invented demo data in %s\n", dir)
-	return serve(ctx, env, st, c.Listen)
+	return serve(ctx, env, st, listener)
 }
 
 func closing(env *Env, st *sqlite.Store) {
@@ -77,23 +95,35 @@ func host(env *Env, st *sqlite.Store) *web.Host {
 	}
 }
 
-// serve answers until the context ends, then lets running answers finish.
-func serve(ctx context.Context, env *Env, st *sqlite.Store, address string) error {
+// listen takes an address before anything is opened or made for it.
+func listen(address string) (net.Listener, error) {
 	listener, err := net.Listen("tcp", address)
-	if err != nil {
-		return fault.Wrap(err, fault.Busy, "Nothing can listen on %s: another program may hold it. Choose another, as in --listen 127.0.0.1:8421", address)
+	switch {
+	case err == nil:
+		return listener, nil
+	case errors.Is(err, syscall.EADDRINUSE):
+		return nil, fault.Wrap(err, fault.Busy, "Another program holds %s already, perhaps another Lastbolt. Choose another, as in --listen 127.0.0.1:8421", address)
 	}
+	return nil, fault.Wrap(err, fault.Bad, "Nothing can listen on %s. Choose an address of this machine and a port, as in --listen 127.0.0.1:8421", address)
+}
+
+// serve answers until the context ends, then lets running answers finish.
+func serve(ctx context.Context, env *Env, st *sqlite.Store, listener net.Listener) error {
 	if notice := st.Notice(); notice != "" {
 		fmt.Fprintln(env.Err, notice)
 	}
-	server := &http.Server{
-		Handler: host(env, st).Handler(), ReadHeaderTimeout: headerTime, ReadTimeout: readTime, IdleTimeout: idleTime,
-		BaseContext: func(net.Listener) context.Context { return ctx },
+	if at, ok := listener.Addr().(*net.TCPAddr); ok && !at.IP.IsLoopback() {
+		fmt.Fprintln(env.Err, "Everyone in this network can read and change everything here: there is no sign-in yet.")
 	}
-	url := "http://" + listener.Addr().String() + "/"
-	fmt.Fprintln(env.Out, url)
+	server := &http.Server{
+		Handler: endLive(ctx, host(env, st).Handler()), ReadHeaderTimeout: headerTime, ReadTimeout: readTime, IdleTimeout: idleTime,
+	}
+	urls := addresses(listener.Addr())
+	for _, url := range urls {
+		fmt.Fprintln(env.Out, url)
+	}
 	if env.Started != nil {
-		env.Started(url)
+		env.Started(urls[0])
 	}
 	failed := make(chan error, 1)
 	go func() { failed <- server.Serve(listener) }()
@@ -104,8 +134,45 @@ func serve(ctx context.Context, env *Env, st *sqlite.Store, address string) erro
 	}
 	end, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownTime)
 	defer cancel()
-	if err := server.Shutdown(end); err != nil && !errors.Is(err, context.DeadlineExceeded) {
-		return err
+	err := server.Shutdown(end)
+	if errors.Is(err, context.DeadlineExceeded) {
+		err = server.Close() // an upload that does not come to its end
 	}
-	return nil
+	return err
+}
+
+// endLive ends the live pages, which would go on for ever, when the server is
+// to stop. Every other answer runs to its end: what it saves is saved, and the
+// person is told so.
+func endLive(stop context.Context, next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if strings.Contains(r.Header.Get("Accept"), "text/event-stream") {
+			live, cancel := context.WithCancel(r.Context())
+			defer cancel()
+			defer context.AfterFunc(stop, cancel)()
+			r = r.WithContext(live)
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// addresses are the ones to type into a browser; for a server that listens on
+// every network, that of this machine and those a phone can reach it by.
+func addresses(at net.Addr) []string {
+	tcp, ok := at.(*net.TCPAddr)
+	if !ok || !tcp.IP.IsUnspecified() {
+		return []string{"http://" + at.String() + "/"}
+	}
+	port := strconv.Itoa(tcp.Port)
+	urls := []string{"http://" + net.JoinHostPort("127.0.0.1", port) + "/"}
+	own, err := net.InterfaceAddrs()
+	if err != nil {
+		return urls // the machine's own address always answers
+	}
+	for _, a := range own {
+		if n, ok := a.(*net.IPNet); ok && n.IP.To4() != nil && n.IP.IsGlobalUnicast() {
+			urls = append(urls, "http://"+net.JoinHostPort(n.IP.String(), port)+"/")
+		}
+	}
+	return urls
 }
