@@ -18,7 +18,9 @@ func (o *order) dropWaits() {
 	for p := range o.jobs {
 		for i := range o.jobs[p] {
 			if s := o.jobs[p][i].slot; s != nothing {
-				keep[s] = o.binds(&follow, p, i)
+				if keep[s] = o.binds(&follow, p, i); !keep[s] {
+					o.fillAfter(&follow, p, i)
+				}
 			}
 		}
 	}
@@ -30,6 +32,28 @@ func (o *order) dropWaits() {
 	o.renumber(keep)
 }
 
+// fillAfter puts the fillings that would see a wait out after the jobs that
+// outlast it. A filling takes no hands, so that costs nothing.
+func (o *order) fillAfter(follow *[phases][][]uint64, p, i int) {
+	for k := range o.jobs[up] {
+		c := &o.jobs[up][k]
+		if !c.fill || !slices.Contains(c.slots, int32(o.jobs[p][i].slot)) {
+			continue
+		}
+		if p != up {
+			for b := range o.items {
+				set(c.pre, b)
+			}
+			continue
+		}
+		set(c.pre, i)
+		for w, x := range o.following(follow, p, i) {
+			c.pre[w] |= x
+		}
+		c.pre[k>>6] &^= 1 << (k & 63)
+	}
+}
+
 // binds reports whether the wait that a job starts can keep anybody waiting.
 func (o *order) binds(follow *[phases][][]uint64, p, i int) bool {
 	j := &o.jobs[p][i]
@@ -37,7 +61,7 @@ func (o *order) binds(follow *[phases][][]uint64, p, i int) bool {
 	for q := p; q < phases; q++ {
 		for k := range o.jobs[q] {
 			if c := &o.jobs[q][k]; c.fill || !c.minds(int32(j.slot)) {
-				continue // a filling takes no hands: it can always be left to the end
+				continue // see fillAfter
 			}
 			if q == p && !has(after, k) || o.between(follow, p, i, q, k) < j.wait {
 				return true
