@@ -110,6 +110,14 @@ func reduce(picture image.Image, side int) image.Image {
 	if opaque, ok := picture.(interface{ Opaque() bool }); w == b.Dx() && h == b.Dy() && ok && opaque.Opaque() {
 		return picture
 	}
+	// Most of a large picture goes by plain averaging, which is many times
+	// faster; BiLinear does the last step, by a factor of 1.25 at least.
+	if y, ok := picture.(*image.YCbCr); ok {
+		if k := max(b.Dx(), b.Dy()) * 4 / (5 * side); k > 1 {
+			picture = average(y, k)
+			b = picture.Bounds()
+		}
+	}
 	out := image.NewRGBA(image.Rect(0, 0, w, h))
 	draw.Draw(out, out.Bounds(), image.NewUniform(color.White), image.Point{}, draw.Src)
 	draw.BiLinear.Scale(out, out.Bounds(), picture, b, draw.Over, nil)

@@ -127,3 +127,35 @@ func turnPlane(to, from plane, size, orientation int) {
 		}
 	}
 }
+
+// average returns the picture at 1/k of its size, each sample the mean of a
+// square of k by k. Up to k-1 pixels at the right and below are left out.
+func average(from *image.YCbCr, k int) image.Image {
+	w, h := from.Rect.Dx(), from.Rect.Dy()
+	out := image.NewYCbCr(image.Rect(0, 0, max(1, w/k), max(1, h/k)), from.SubsampleRatio)
+	averagePlane(out.Y, from.Y, out.YStride, from.YStride, k)
+	averagePlane(out.Cb, from.Cb, out.CStride, from.CStride, k)
+	averagePlane(out.Cr, from.Cr, out.CStride, from.CStride, k)
+	return out
+}
+
+// averagePlane fills all of to. The squares at the edges stop where from does.
+func averagePlane(to, from []byte, toStride, fromStride, k int) {
+	rows := len(from) / fromStride
+	for y := range len(to) / toStride {
+		top := min(y*k, rows-1)
+		bottom := min(top+k, rows)
+		for x := range toStride {
+			left := min(x*k, fromStride-1)
+			right := min(left+k, fromStride)
+			sum := 0
+			for row := top; row < bottom; row++ {
+				for _, v := range from[row*fromStride+left : row*fromStride+right] {
+					sum += int(v)
+				}
+			}
+			n := (bottom - top) * (right - left)
+			to[y*toStride+x] = byte((sum + n/2) / n)
+		}
+	}
+}
