@@ -6,6 +6,10 @@ import (
 	"unicode/utf8"
 )
 
+// Nearest gives at most three of the names that are close to a misspelt word,
+// the closest first.
+func Nearest(word string, names []string) []string { return nearest(word, names) }
+
 // nearest gives at most three of the names that are close to a misspelt word,
 // the closest first: by edit distance, or because one starts with the other.
 func nearest(word string, names []string) []string {
