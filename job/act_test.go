@@ -293,3 +293,14 @@ func TestAnExplicitNoneOfFastenersIsKnown(t *testing.T) {
 		t.Error("the none is not where it was said")
 	}
 }
+
+func TestWhatWasHotIsNotWarnedOfOnTheWayBack(t *testing.T) {
+	s := apart(t).state()
+	var ids []string
+	for _, c := range s.Cautions("up/pipe") {
+		ids = append(ids, c.ID)
+	}
+	if !slices.Equal(ids, []string{"jack"}) {
+		t.Errorf("cautions %v, want the raised van alone", ids)
+	}
+}

@@ -31,6 +31,9 @@ func (s *State) Cautions(step string) []StepCaution {
 			triggers = append(triggers, caution.OfJoint(j.Kind)...)
 		}
 	}
+	if st.Closes {
+		triggers = slices.DeleteFunc(triggers, func(t string) bool { return slices.Contains(whileOpening, t) })
+	}
 	since := map[string]time.Time{} // states that hold, by trigger
 	for _, r := range s.Open {
 		d := s.StepByID(r.Down)
@@ -52,6 +55,10 @@ func (s *State) Cautions(step string) []StepCaution {
 	}
 	return out
 }
+
+// whileOpening are the cautions of taking apart: what was hot or full is no
+// longer so on the way back.
+var whileOpening = []string{"coolant", "hot", "fluids"}
 
 func (s *State) heldSince(id string, from time.Time) bool {
 	for _, p := range s.Pauses {

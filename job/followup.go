@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -83,57 +84,87 @@ var looks = map[string][]look{
 	"brake":          {{"look", "Look at the brake:", [2]int{200, 200}, 0, true}},
 }
 
-// followUps makes the follow-ups of everything that was opened. Those of what
-// is still open have no date yet.
+// followUps makes the follow-ups of everything that was opened, one for each
+// kind of look. They are due from when the last of it was closed, or from the
+// release; while any of it is open they have no date. A follow-up that was done
+// before something was opened again is open again.
 func followUps(s *State, cycles []*cycle, closed map[string]FollowUpDone, by map[string]Event) []FollowUp {
 	var out []FollowUp
+	groups := map[string]*lookGroup{}
+	var order []string
 	for _, c := range cycles {
 		if c.down.way == nil {
 			continue
 		}
 		for _, j := range c.down.way.Opens {
 			for _, l := range looks[j.Kind] {
-				f := l.followUp(c, j, s)
-				if d, ok := closed[f.ID]; ok {
-					f.Done, f.DoneAt, f.DoneBy = &d, by[f.ID].At, by[f.ID].By
+				id := slug(j.Kind) + "/" + l.id
+				if groups[id] == nil {
+					groups[id] = &lookGroup{look: l}
+					order = append(order, id)
 				}
-				at := slices.IndexFunc(out, func(o FollowUp) bool { return o.ID == f.ID })
-				if at < 0 {
-					out = append(out, f)
-				} else {
-					out[at] = f // opened more than once: the last time counts
-				}
+				groups[id].add(c, cmp.Or(j.Name, c.down.Name))
 			}
 		}
+	}
+	for _, id := range order {
+		f := groups[id].followUp(id, s)
+		if d, ok := closed[id]; ok && by[id].ID > groups[id].event {
+			f.Done, f.DoneAt, f.DoneBy = &d, by[id].At, by[id].By
+		}
+		out = append(out, f)
 	}
 	slices.SortStableFunc(out, func(x, y FollowUp) int { return x.Due.Compare(y.Due) })
 	return out
 }
 
-func (l look) followUp(c *cycle, j access.Joint, s *State) FollowUp {
-	f := FollowUp{
-		ID: c.item + "/" + slug(j.Kind) + "/" + l.id, Title: l.title, Why: c.down.Name + " was opened",
-		Km: l.km, Days: l.days, Source: access.CommonPractice,
+// A lookGroup is everything that one kind of look has to go over.
+type lookGroup struct {
+	look
+	places, items []string
+	open          bool
+	closed        time.Time // the last of it
+	event         string    // that closed it
+}
+
+func (g *lookGroup) add(c *cycle, place string) {
+	if !slices.Contains(g.places, place) {
+		g.places = append(g.places, place)
 	}
-	if l.named {
-		f.Title += " " + c.down.Name
+	if !slices.Contains(g.items, c.down.Name) {
+		g.items = append(g.items, c.down.Name)
 	}
 	if c.up == nil {
+		g.open = true
+		return
+	}
+	if c.up.Finished.After(g.closed) {
+		g.closed = c.up.Finished
+	}
+	g.event = max(g.event, c.up.Records[0].Event)
+}
+
+func (g *lookGroup) followUp(id string, s *State) FollowUp {
+	f := FollowUp{ID: id, Title: g.title, Why: "Opened: " + strings.Join(g.items, ", "), Km: g.km, Days: g.days, Source: access.CommonPractice}
+	if g.named {
+		f.Title += " " + strings.Join(g.places, ", ")
+	}
+	if g.open {
 		return f
 	}
-	from := c.up.Finished
+	from := g.closed
 	if s.Release != nil && s.Release.At.After(from) {
 		from = s.Release.At
 	}
-	days := l.days
-	if l.km[1] > 0 {
-		if n := (l.km[1] + KmADay - 1) / KmADay; days == 0 || n < days {
+	days := g.days
+	if g.km[1] > 0 {
+		if n := (g.km[1] + KmADay - 1) / KmADay; days == 0 || n < days {
 			days, f.Estimated = n, true
 		}
 	}
 	f.Due = from.AddDate(0, 0, days)
-	if km, ok := kilometres(s.Odometer); ok && l.km[0] > 0 {
-		f.At = grouped(km+l.km[0]) + " km"
+	if km, ok := kilometres(s.Odometer); ok && g.km[0] > 0 {
+		f.At = grouped(km+g.km[0]) + " km"
 	}
 	return f
 }

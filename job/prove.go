@@ -3,6 +3,7 @@ package job
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -24,7 +25,7 @@ type Test struct {
 	Danger bool     // the release waits for it
 	Source access.Source
 	Where  string // document and page; "no source" for common practice
-	From   string // the item's name
+	From   string // names of the items it comes from
 	// Readings are all that were taken since it was last closed, latest last.
 	Readings []Reading
 	Earlier  []Reading // taken before it was opened again: they prove nothing now
@@ -144,17 +145,20 @@ const practice = "common practice, no source"
 // closed again, sorts the readings into those since and those before.
 func testsOf(s *State, cycles []*cycle, read map[string][]Reading) []Test {
 	var tests []Test
-	have := map[string]bool{}
+	have := map[string]int{}
 	closedBy := map[string]string{} // test: the last event that closed it
 	torques := tightReadings(cycles)
 	add := func(t Test, up *Step) {
 		if up != nil && len(up.Records) > 0 {
 			closedBy[t.ID] = max(closedBy[t.ID], up.Records[0].Event)
 		}
-		if !have[t.ID] {
+		switch at, ok := have[t.ID]; {
+		case !ok:
+			have[t.ID] = len(tests)
 			tests = append(tests, t)
+		case !slices.Contains(strings.Split(tests[at].From, ", "), t.From):
+			tests[at].From += ", " + t.From // one look at a whole safety system
 		}
-		have[t.ID] = true
 	}
 	for _, c := range cycles {
 		if c.down.way != nil {
@@ -201,10 +205,7 @@ func jointTest(c *cycle, j access.Joint) Test {
 	if !ok {
 		p = proof{"Look at it again, with a lamp.", holdWords, false}
 	}
-	name := c.down.Name + ": " + j.Kind
-	if j.Name != "" && j.Name != c.down.Name {
-		name += ", " + j.Name
-	}
+	name := cmp.Or(j.Name, c.down.Name) + ": " + j.Kind
 	return Test{ID: id, Name: name, How: p.how, Words: p.words, Danger: p.danger, Source: access.CommonPractice, Where: "no source", From: c.down.Name}
 }
 
@@ -256,8 +257,8 @@ func tightReadings(cycles []*cycle) map[string][]Reading {
 
 func criticalTest(c *cycle) Test {
 	return Test{
-		ID: "critical/" + c.item, Name: c.down.Name + ": look again", From: c.down.Name, Danger: true,
-		How: "Part of the " + c.down.Critical + ". After another task, and in another order: is it all in, tight, locked and marked? " +
+		ID: "critical/" + slug(c.down.Critical), Name: capital(c.down.Critical) + ": look again", From: c.down.Name, Danger: true,
+		How: "After another task, and in another order: is all that was opened in, tight, locked and marked? " +
 			"Read each value back as if somebody else had done it.",
 		Words: holdWords, Source: access.CommonPractice, Where: "no source",
 	}

@@ -74,10 +74,10 @@ func TestADangerTestBlocksTheRelease(t *testing.T) {
 		b.do(doStep(id))
 	}
 	e := b.refused(job.CodeRefused, job.ReleaseJob(job.Released{Who: "M. Carter"}))
-	if len(e.Open) != 1 || e.Open[0].Test != "critical/tray" {
+	if len(e.Open) != 1 || e.Open[0].Test != "critical/brakes" {
 		t.Fatalf("open %+v, want the second look at the tray", e.Open)
 	}
-	b.do(job.RecordTest("critical/tray", "looked again, holds", ""))
+	b.do(job.RecordTest("critical/brakes", "looked again, holds", ""))
 	b.do(job.ReleaseJob(job.Released{Who: "M. Carter"}))
 }
 
@@ -106,11 +106,11 @@ func TestFollowUpsComeFromWhatWasOpenedAndClosed(t *testing.T) {
 			t.Errorf("%s: source %q, due %v", f.ID, f.Source, f.Due)
 		}
 	}
-	level := due["pipe/coolant/level"]
+	level := due["coolant/level"]
 	if level.Estimated || level.Due.Sub(s.StepByID("up/pipe").Finished) != 24*time.Hour {
 		t.Errorf("the level is due %v", level.Due)
 	}
-	leak := due["pipe/coolant/leak"]
+	leak := due["coolant/leak"]
 	if !leak.Estimated || !strings.Contains(leak.DueText(), "500 km") || !strings.Contains(leak.DueText(), "an estimate") {
 		t.Errorf("the look for leaks: %q", leak.DueText())
 	}
@@ -118,7 +118,7 @@ func TestFollowUpsComeFromWhatWasOpenedAndClosed(t *testing.T) {
 	b.refused(job.CodeUnknown, job.LookAgain(job.FollowUpDone{FollowUp: "x", Found: "dry"}))
 	s = b.do(job.LookAgain(job.FollowUpDone{FollowUp: level.ID, Found: "at the mark"}))
 	ics := string(job.Calendar(morning, s))
-	if strings.Contains(ics, "pipe/coolant/level") || !strings.Contains(ics, "pipe/coolant/leak") {
+	if strings.Contains(ics, "coolant/level") || !strings.Contains(ics, "coolant/leak") {
 		t.Errorf("the calendar has what is done, or lacks what is open:\n%s", ics)
 	}
 	if !strings.Contains(strings.ReplaceAll(ics, "\r\n ", ""), "The date is an estimate that takes 40 km a day") {
@@ -135,5 +135,35 @@ func TestTheWheelIsTightenedAgain(t *testing.T) {
 	}
 	if open := s.OpenTests(); len(open) != 1 || !open[0].Danger {
 		t.Errorf("tests %+v, want the wheel", open)
+	}
+}
+
+func TestAFollowUpIsOpenAgainAfterItsPlaceWasOpenedAgain(t *testing.T) {
+	b := together(t)
+	done := func(s *job.State) bool {
+		for _, f := range s.FollowUps {
+			if f.ID == "guard/fixings" {
+				return f.Done != nil
+			}
+		}
+		t.Fatalf("no look at the guard in %+v", s.FollowUps)
+		return false
+	}
+	if s := b.do(job.LookAgain(job.FollowUpDone{FollowUp: "guard/fixings", Found: "all in"})); !done(s) {
+		t.Error("looked at, and still open")
+	}
+	s := b.do(job.UsePlan(smallPlan(), smallMap(), 3, nil), doStep("down/raised"), doStep("down/tray"), doStep("up/tray"))
+	if done(s) {
+		t.Error("it was opened again since, and needs no look")
+	}
+}
+
+func TestOneLookGoesOverAWholeSafetySystem(t *testing.T) {
+	m := smallMap()
+	m.Items[1].Critical, m.Items[2].Critical = "brakes", "brakes"
+	b := newBench(t, job.Started{Vehicle: "Tern van 1.4"})
+	s := b.do(job.UsePlan(smallPlan(), m, 3, nil), doStep("down/raised"), doStep("down/tray"), doStep("down/pipe"))
+	if got := s.TestByID("critical/brakes"); got == nil || got.From != "Undertray, Charge pipe" {
+		t.Errorf("test %+v", got)
 	}
 }

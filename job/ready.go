@@ -156,7 +156,7 @@ func (l *lister) down(st *Step) {
 	l.consumables(st, w.Consumables, "off")
 	l.given("fluids", st.Name, w.Fluids.Given, w.Fluids.None())
 	for _, f := range w.Fluids.Items {
-		line := l.add("containers", f.Name, st.Name)
+		line := l.add("containers", "container for "+f.Name, st.Name)
 		if f.Amount.IsZero() {
 			l.sums[line.Key].unknown = true
 		} else {
@@ -217,10 +217,12 @@ func (l *lister) back(st *Step) {
 	l.consumables(st, w.Consumables, "back")
 	l.given("pieces", st.Name, w.SingleUse.Given, w.SingleUse.None())
 	for _, p := range w.SingleUse.Items {
-		l.piece("pieces", st, p)
+		if !l.fittedByWork(st, p) {
+			l.piece("pieces", st, p)
+		}
 	}
 	for _, f := range w.Fasteners.Items {
-		if f.Replace {
+		if f.Replace && !covered(f, w.SingleUse.Items) {
 			name := cmp.Or(f.Name, f.ID)
 			if f.Thread != "" {
 				name += " " + f.Thread
@@ -228,6 +230,41 @@ func (l *lister) back(st *Step) {
 			l.piece("pieces", st, access.Piece{Name: name, Count: f.Count})
 		}
 	}
+}
+
+// fittedByWork reports that the work on the same item brings the piece: a seal
+// that is renewed whenever the thing comes off, and is what the job is about.
+func (l *lister) fittedByWork(up *Step, p access.Piece) bool {
+	for _, st := range l.s.Steps {
+		it := l.s.Items[st.Item]
+		if st.Action == "" || st.Item != up.Item || it == nil {
+			continue
+		}
+		for _, w := range it.Work {
+			if w.Action == st.Action && slices.ContainsFunc(w.Parts.Items, func(o access.Piece) bool {
+				return garage.PlainName(o.Name) == garage.PlainName(p.Name)
+			}) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// covered reports that a fastener to be renewed is among the single-use pieces
+// already, by a word in common ("Link nuts", "Link nut M10").
+func covered(f access.Fastener, pieces []access.Piece) bool {
+	for _, word := range strings.Fields(strings.ToLower(f.Name)) {
+		word = strings.TrimSuffix(word, "s")
+		for _, p := range pieces {
+			for _, w := range strings.Fields(strings.ToLower(p.Name)) {
+				if len(word) > 2 && strings.TrimSuffix(w, "s") == word {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 func (l *lister) work(st *Step, w *access.Work) {
@@ -314,6 +351,9 @@ func (l *lister) ready() Readiness {
 func (l *lister) judge(list string, line *ReadyLine) {
 	need := l.sums[line.Key]
 	line.Need = need.String()
+	if list == "containers" && line.Need != "" {
+		line.Need += " or more"
+	}
 	if got, ok := l.s.Got[line.Key]; ok {
 		switch got.How {
 		case Ordered:

@@ -1,11 +1,14 @@
 package job_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
 	"lastbolt/garage"
 	"lastbolt/job"
+	"lastbolt/plan/access"
+	"lastbolt/plan/opening"
 )
 
 func line(t *testing.T, r job.Readiness, list, name string) job.ReadyLine {
@@ -39,7 +42,7 @@ func TestReadyIsWhatThePlanNeedsLessTheShelf(t *testing.T) {
 		{"parts", "Cooler seal", "", job.Missing, ""},
 		{"consumables", "Brake cleaner", "300 mL", job.Missing, "50 mL"}, // 100 ml + 0.2 L
 		{"fluids", "coolant", "", job.NotKnownYet, ""},
-		{"containers", "coolant", "", job.Missing, ""},
+		{"containers", "container for coolant", "", job.Missing, ""},
 		{"spares", "Tray clip", "", job.Missing, ""},
 	} {
 		got := line(t, r, row.list, row.name)
@@ -117,5 +120,29 @@ func TestWhatIsDoneIsNoLongerNeeded(t *testing.T) {
 		if l.ID == "fluids" && len(l.Lines) != 1 {
 			t.Errorf("what has run out is not to be filled: %+v", l.Lines)
 		}
+	}
+}
+
+func TestAPieceIsNotAskedForTwice(t *testing.T) {
+	m := smallMap()
+	m.Items[2].Ways[0].Fasteners.Items[0].Replace = true
+	m.Items[2].Ways[0].SingleUse.Items = append(m.Items[2].Ways[0].SingleUse.Items, access.Piece{Name: "Pipe bolt M6", Count: 4})
+	m.Items[3].Ways[0].SingleUse = list(access.Piece{Name: "Cooler seal"})
+	plan := smallPlan()
+	off := opening.Step{ID: "down/cooler", Phase: opening.Down, Item: "cooler", Name: "Oil cooler", Way: "off"}
+	on := opening.Step{ID: "up/cooler", Phase: opening.Up, Item: "cooler", Name: "Oil cooler", Way: "off", Back: true}
+	plan.Steps = slices.Insert(slices.Insert(plan.Steps, 4, on), 3, off)
+	b := newBench(t, job.Started{Vehicle: "Tern van 1.4"})
+	r := job.Ready(b.do(job.UsePlan(plan, m, 1, nil)), garage.Shelf{})
+	var got []string
+	for _, l := range r.Lists {
+		for _, line := range l.Lines {
+			if l.ID == "parts" || l.ID == "pieces" {
+				got = append(got, strings.TrimSpace(line.Need+" "+line.Name))
+			}
+		}
+	}
+	if want := []string{"Cooler seal", "2 Pipe seal", "4 Pipe bolt M6"}; !slices.Equal(got, want) {
+		t.Errorf("asked for %q, want %q", got, want)
 	}
 }
