@@ -53,4 +53,8 @@ func jointKinds() []string { return access.JointKinds }
 
 // garageRoutes are the pages of what is not a job.
 func (h *Host) garageRoutes(mux *http.ServeMux) {
+	h.mapRoutes(mux)
+	h.mapEditRoutes(mux)
+	h.vehicleRoutes(mux)
+	h.shelfRoutes(mux)
 }
