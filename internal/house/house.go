@@ -71,21 +71,23 @@ var rooms = map[string]struct {
 	"quantity": {Engine, "fault"},
 	"calc":     {Engine, "fault quantity plan"},
 	"plan":     {Engine, "fault quantity calc"},
+	"photo":    {Engine, "fault"},
 
 	"garage":    {Hosted, "fault quantity calc plan job"},
 	"job":       {Hosted, "fault quantity calc plan garage"},
 	"published": {Hosted, "fault quantity calc plan"},
 	"demo":      {Hosted, "fault quantity calc plan garage job"},
-	"paper":     {Hosted, "fault quantity calc plan garage job web/draw"}, // one drawing, on screen and on paper
-	"web":       {Hosted, "fault quantity calc plan garage job published demo paper"},
+	"exchange":  {Hosted, "fault quantity calc plan garage job store"},          // of store the contract; a database it may not reach
+	"paper":     {Hosted, "fault quantity calc plan garage job photo web/draw"}, // one drawing, on screen and on paper
+	"web":       {Hosted, "fault quantity calc plan garage job published demo paper photo exchange"},
 
 	"store": {Host, "fault quantity calc plan garage job"},
-	"cli":   {Host, "fault quantity calc plan garage job published demo paper web store"},
-	"cmd":   {Host, "fault quantity calc plan garage job published demo paper web store cli"},
+	"cli":   {Host, "fault quantity calc plan garage job published demo paper web store photo exchange"},
+	"cmd":   {Host, "fault quantity calc plan garage job published demo paper web store cli photo exchange"},
 
 	// Beside the house: nothing imports these.
-	"bench":       {Host, "fault quantity calc plan garage job published demo paper web store cli"},
-	"browsertest": {Host, "fault quantity calc plan garage job published demo paper web store cli internal"},
+	"bench":       {Host, "fault quantity calc plan garage job published demo paper web store cli photo exchange"},
+	"browsertest": {Host, "fault quantity calc plan garage job published demo paper web store cli internal photo exchange"},
 	"docs":        {Host, "fault quantity calc plan garage job published demo"},
 	"internal":    {Host, ""},
 	"scripts":     {Host, ""},
