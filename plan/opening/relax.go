@@ -13,8 +13,11 @@ import (
 // bound on the set-ups of the order itself, since every set-up is of one kind.
 type relaxation struct {
 	o     *order
-	end   int             // the phase before which it ends
-	class [phases][]int32 // by job: its place or tool, nothing for any
+	end   int                // the phase before which it ends
+	class [phases][]int32    // by job: its place or tool, nothing for any
+	jobs  [phases][][]uint64 // by place or tool: its jobs and those of any; nil if it has none of its own
+	any   [phases][]uint64   // the jobs of any
+	all   [phases][]uint64
 	cost  func(from, to int32) float64
 	after func(held int32) float64                    // least minutes of what follows the end
 	rough func(p int, s []uint64, held int32) float64 // a bound when left is 0
@@ -38,12 +41,43 @@ const mostRelaxed = 4000
 func newRelaxation(o *order, end int, of func(*job) int, cost func(from, to int32) float64) *relaxation {
 	x := &relaxation{o: o, end: end, cost: cost, slots: make([]int32, 1<<8), left: mostRelaxed}
 	for p := range phases {
-		x.class[p] = make([]int32, len(o.jobs[p]))
-		for i := range o.jobs[p] {
-			x.class[p][i] = int32(of(&o.jobs[p][i]))
-		}
+		x.layClasses(p, of)
 	}
 	return x
+}
+
+func (x *relaxation) layClasses(p int, of func(*job) int) {
+	jobs := x.o.jobs[p]
+	x.class[p], x.any[p], x.all[p] = make([]int32, len(jobs)), x.o.bits(), x.o.bits()
+	for i := range jobs {
+		c := of(&jobs[i])
+		x.class[p][i] = int32(c)
+		set(x.all[p], i)
+		if c == nothing {
+			set(x.any[p], i)
+			continue
+		}
+		for len(x.jobs[p]) <= c {
+			x.jobs[p] = append(x.jobs[p], nil)
+		}
+		if x.jobs[p][c] == nil {
+			x.jobs[p][c] = x.o.bits()
+		}
+		set(x.jobs[p][c], i)
+	}
+	for _, own := range x.jobs[p] {
+		for w := range own {
+			own[w] |= x.any[p][w]
+		}
+	}
+}
+
+// with is the set of jobs that need no change from a place or tool.
+func (x *relaxation) with(p int, held int32) []uint64 {
+	if held >= 0 && int(held) < len(x.jobs[p]) && x.jobs[p][held] != nil {
+		return x.jobs[p][held]
+	}
+	return x.any[p]
 }
 
 // least is the least minutes of changes from a state of the order to the end.
@@ -67,7 +101,7 @@ func (x *relaxation) from(p, at int, held int32) float64 {
 		}
 		s := x.stack[at : at+n]
 		x.close(p, s, held)
-		if countBits(s) < len(x.o.jobs[p]) {
+		if !same(s, x.all[p]) {
 			break
 		}
 		p++
@@ -82,29 +116,33 @@ func (x *relaxation) from(p, at int, held int32) float64 {
 	}
 	x.left--
 	best := math.Inf(1)
-	var tried uint64
-	for i, c := range x.class[p] {
-		s := x.stack[at : at+n]
-		if has(s, i) || tried&(1<<(c&63)) != 0 || !x.free(p, i, s) {
+	x.stack = append(x.stack[:at+n], x.stack[at:at+n]...) // room for the classes not tried yet
+	for w := range n {
+		x.stack[at+n+w] = x.all[p][w] &^ x.stack[at+w]
+	}
+	for w := 0; w < n; {
+		rest := x.stack[at+n+w]
+		if rest == 0 {
+			w++
 			continue
 		}
-		tried |= 1 << (c & 63)
-		x.stack = append(x.stack[:at+n], s...)
-		best = min(best, x.cost(held, c)+x.from(p, at+n, c))
+		i := w<<6 + bits.TrailingZeros64(rest)
+		x.stack[at+n+w] &= rest - 1
+		if !x.free(p, i, x.stack[at:at+n]) {
+			continue
+		}
+		c := x.class[p][i]
+		for v, m := range x.with(p, c) {
+			x.stack[at+n+v] &^= m
+		}
+		x.stack = append(x.stack[:at+2*n], x.stack[at:at+n]...)
+		best = min(best, x.cost(held, c)+x.from(p, at+2*n, c))
 	}
 	if math.IsInf(best, 1) { // stuck: alternatives on the way back are not looked at
 		best = x.rough(p, x.stack[at:at+n], held)
 	}
 	x.value[k] = best
 	return best
-}
-
-func countBits(s []uint64) int {
-	n := 0
-	for _, w := range s {
-		n += bits.OnesCount64(w)
-	}
-	return n
 }
 
 // free reports whether a job may be done when those of s are.
@@ -125,12 +163,15 @@ func (x *relaxation) free(p, i int, s []uint64) bool {
 
 // close does everything that needs no change.
 func (x *relaxation) close(p int, s []uint64, held int32) {
+	mask := x.with(p, held)
 	for changed := true; changed; {
 		changed = false
-		for i, c := range x.class[p] {
-			if (c == nothing || c == held) && !has(s, i) && x.free(p, i, s) {
-				set(s, i)
-				changed = true
+		for w, m := range mask {
+			for rest := m &^ s[w]; rest != 0; rest &= rest - 1 {
+				if i := w<<6 + bits.TrailingZeros64(rest); x.free(p, i, s) {
+					s[w] |= rest & -rest
+					changed = true
+				}
 			}
 		}
 	}
