@@ -172,8 +172,8 @@ func TestUndoRestoresTheStateBefore(t *testing.T) {
 
 func TestUndoGoesBackStepByStepAndForwardAgain(t *testing.T) {
 	b := plannedBench(t)
-	s := b.do(doStep("down/raised"), doStep("down/tray"), doStep("down/pipe"))
-	s = b.do(job.UndoLast(""), job.UndoLast(""))
+	b.do(doStep("down/raised"), doStep("down/tray"), doStep("down/pipe"))
+	s := b.do(job.UndoLast(""), job.UndoLast(""))
 	if got := openItems(s); got != "raised " {
 		t.Errorf("after two undos %q is open, want the van raised", got)
 	}

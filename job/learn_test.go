@@ -143,7 +143,7 @@ func TestAJobWithoutAMapBecomesOne(t *testing.T) {
 	if s.Stage != job.StageWork || s.Next.ID != "work/oil-cooler/reseal" {
 		t.Errorf("stage %q, next %+v", s.Stage, s.Next)
 	}
-	s = b.do(job.TakeOff(job.TakenOff{Name: "Bracket", NoneOff: true, Aside: true}))
+	b.do(job.TakeOff(job.TakenOff{Name: "Bracket", NoneOff: true, Aside: true}))
 	b.do(job.Begin("work/oil-cooler/reseal"))
 	b.wait(12 * time.Minute)
 	b.do(doStep("work/oil-cooler/reseal"))

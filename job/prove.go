@@ -139,8 +139,6 @@ var proofs = map[string]proof{
 	"airbag":         {"Battery on with nobody inside: the lamp lights, then goes out and stays out.", []Choice{{"lamp lights and goes out", true}, {"lamp stays on", false}}, true},
 }
 
-const practice = "common practice, no source"
-
 // testsOf makes the tests of everything that was opened and, where it is
 // closed again, sorts the readings into those since and those before.
 func testsOf(s *State, cycles []*cycle, read map[string][]Reading) []Test {
