@@ -23,7 +23,7 @@ import (
 
 	"lastbolt/garage"
 	"lastbolt/job"
-	"lastbolt/store"
+	"lastbolt/keep"
 )
 
 // Format is the first value of every export: its kind and version.
@@ -74,7 +74,7 @@ type ExportOptions struct {
 // Export writes what from keeps to w, one event, version or file a line, in a
 // settled order: the same content gives the same bytes. What is added while it
 // runs may or may not be in it.
-func Export(ctx context.Context, w io.Writer, from store.Backend, o ExportOptions) (Counts, error) {
+func Export(ctx context.Context, w io.Writer, from keep.Backend, o ExportOptions) (Counts, error) {
 	out := bufio.NewWriterSize(w, 1<<16)
 	e := &exporter{ctx: ctx, from: from, out: out, json: json.NewEncoder(out)}
 	e.json.SetEscapeHTML(false)
@@ -94,7 +94,7 @@ func Export(ctx context.Context, w io.Writer, from store.Backend, o ExportOption
 // An exporter keeps the first error and does nothing after it.
 type exporter struct {
 	ctx    context.Context
-	from   store.Backend
+	from   keep.Backend
 	out    *bufio.Writer
 	json   *json.Encoder
 	counts Counts

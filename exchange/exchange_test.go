@@ -17,12 +17,12 @@ import (
 	"lastbolt/fault"
 	"lastbolt/garage"
 	"lastbolt/job"
-	"lastbolt/store"
+	"lastbolt/keep"
 	"lastbolt/store/memory"
 	"lastbolt/store/storetest"
 )
 
-func export(t testing.TB, from store.Backend) []byte {
+func export(t testing.TB, from keep.Backend) []byte {
 	t.Helper()
 	var out bytes.Buffer
 	if _, err := exchange.Export(context.Background(), &out, from, exchange.ExportOptions{}); err != nil {
@@ -31,7 +31,7 @@ func export(t testing.TB, from store.Backend) []byte {
 	return out.Bytes()
 }
 
-func take(to store.Backend, text []byte) (exchange.Imported, error) {
+func take(to keep.Backend, text []byte) (exchange.Imported, error) {
 	return exchange.Import(context.Background(), bytes.NewReader(text), to, exchange.ImportOptions{})
 }
 
@@ -73,7 +73,7 @@ func TestWhatIsExportedAndImportedIsExportedTheSame(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := exchange.Imported{Merged: store.Merged{Events: 6, Versions: 5}, Jobs: []string{"a", "b", "ワゴン </script>"}, Files: 3}
+	want := exchange.Imported{Merged: keep.Merged{Events: 6, Versions: 5}, Jobs: []string{"a", "b", "ワゴン </script>"}, Files: 3}
 	if d := cmp.Diff(want, got); d != "" {
 		t.Errorf("imported (-want +got):\n%s", d)
 	}
@@ -139,7 +139,7 @@ func schema(t testing.TB) *jsonschema.Schema {
 
 func TestExportsKeepToThePublishedSchema(t *testing.T) {
 	s := schema(t)
-	for name, from := range map[string]store.Backend{"full": full(t), "empty": memory.New()} {
+	for name, from := range map[string]keep.Backend{"full": full(t), "empty": memory.New()} {
 		value, err := jsonschema.UnmarshalJSON(bytes.NewReader(export(t, from)))
 		if err != nil {
 			t.Fatal(err)

@@ -8,7 +8,7 @@ import (
 	"lastbolt/fault"
 	"lastbolt/garage"
 	"lastbolt/job"
-	"lastbolt/store"
+	"lastbolt/keep"
 )
 
 // MaxBytes is how large a document Import takes unless told otherwise: 8 GiB.
@@ -22,7 +22,7 @@ type ImportOptions struct {
 
 // Imported is what an import changed.
 type Imported struct {
-	store.Merged
+	keep.Merged
 	Jobs  []string // ids of the jobs in the document; their summaries must be made anew
 	Files int      // photos and clips that were not here yet
 }
@@ -33,7 +33,7 @@ type Imported struct {
 // nothing refers to them, and the next try passes them over.
 //
 // All events and documents are held in memory meanwhile, the photos one by one.
-func Import(ctx context.Context, r io.ReadSeeker, to store.Backend, o ImportOptions) (Imported, error) {
+func Import(ctx context.Context, r io.ReadSeeker, to keep.Backend, o ImportOptions) (Imported, error) {
 	if o.MaxBytes == 0 {
 		o.MaxBytes = MaxBytes
 	}
@@ -53,25 +53,25 @@ func Import(ctx context.Context, r io.ReadSeeker, to store.Backend, o ImportOpti
 
 // An intake collects what a document holds, but the photos.
 type intake struct {
-	batch store.Batch
+	batch keep.Batch
 	jobs  []string
 	keep  func(wireFile) error // nil while checking
 }
 
 func (in *intake) event(e job.Event) error {
-	e, err := store.Event(e)
+	e, err := keep.Event(e)
 	in.batch.Events = append(in.batch.Events, e)
 	return err
 }
 
 func (in *intake) document(d garage.Document) error {
-	d, err := store.Document(d)
+	d, err := keep.Document(d)
 	in.batch.Documents = append(in.batch.Documents, d)
 	return err
 }
 
 func (in *intake) file(f wireFile) error {
-	name, err := store.File(f.Base64, f.Media)
+	name, err := keep.File(f.Base64, f.Media)
 	if err != nil {
 		return err
 	}
@@ -96,7 +96,7 @@ func (in *intake) versions() error {
 	return nil
 }
 
-func (in *intake) store(ctx context.Context, r io.ReadSeeker, to store.Backend) (out Imported, err error) {
+func (in *intake) store(ctx context.Context, r io.ReadSeeker, to keep.Backend) (out Imported, err error) {
 	if err := in.versions(); err != nil {
 		return out, err
 	}

@@ -16,8 +16,8 @@ import (
 )
 
 // maxEntry bounds one line of a document in bytes: the largest photo in base64
-// (store.MaxFile × 4/3), or the largest body with every byte escaped
-// (store.MaxDocument × 6), and some room.
+// (keep.MaxFile × 4/3), or the largest body with every byte escaped
+// (keep.MaxDocument × 6), and some room.
 const maxEntry = 100 << 20
 
 // A handler is given what a document holds, as it is read.

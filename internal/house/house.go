@@ -77,17 +77,18 @@ var rooms = map[string]struct {
 	"job":       {Hosted, "fault quantity calc plan garage"},
 	"published": {Hosted, "fault quantity calc plan"},
 	"demo":      {Hosted, "fault quantity calc plan garage job"},
-	"exchange":  {Hosted, "fault quantity calc plan garage job store"},          // of store the contract; a database it may not reach
+	"keep":      {Hosted, "fault quantity calc plan garage job"},
+	"exchange":  {Hosted, "fault quantity calc plan garage job keep"},
 	"paper":     {Hosted, "fault quantity calc plan garage job photo web/draw"}, // one drawing, on screen and on paper
-	"web":       {Hosted, "fault quantity calc plan garage job published demo paper photo exchange"},
+	"web":       {Hosted, "fault quantity calc plan garage job published demo paper photo exchange keep"},
 
-	"store": {Host, "fault quantity calc plan garage job"},
-	"cli":   {Host, "fault quantity calc plan garage job published demo paper web store photo exchange"},
-	"cmd":   {Host, "fault quantity calc plan garage job published demo paper web store cli photo exchange"},
+	"store": {Host, "fault quantity calc plan garage job keep"},
+	"cli":   {Host, "fault quantity calc plan garage job published demo paper web store photo exchange keep"},
+	"cmd":   {Host, "fault quantity calc plan garage job published demo paper web store cli photo exchange keep"},
 
 	// Beside the house: nothing imports these.
-	"bench":       {Host, "fault quantity calc plan garage job published demo paper web store cli photo exchange"},
-	"browsertest": {Host, "fault quantity calc plan garage job published demo paper web store cli internal photo exchange"},
+	"bench":       {Host, "fault quantity calc plan garage job published demo paper web store cli photo exchange keep"},
+	"browsertest": {Host, "fault quantity calc plan garage job published demo paper web store cli internal photo exchange keep"},
 	"docs":        {Host, "fault quantity calc plan garage job published demo"},
 	"internal":    {Host, ""},
 	"scripts":     {Host, ""},

@@ -7,12 +7,12 @@ import (
 	"slices"
 
 	"lastbolt/garage"
-	"lastbolt/store"
+	"lastbolt/keep"
 )
 
 // Put implements garage.Documents.
 func (s *Store) Put(ctx context.Context, d garage.Document, base int) (int, error) {
-	d, err := store.Document(d)
+	d, err := keep.Document(d)
 	if err != nil {
 		return 0, err
 	}
@@ -23,7 +23,7 @@ func (s *Store) Put(ctx context.Context, d garage.Document, base int) (int, erro
 	}
 	k := key{d.Kind, d.ID}
 	if have := len(s.documents[k]); have != base {
-		return 0, store.Stale(d, base, have)
+		return 0, keep.Stale(d, base, have)
 	}
 	d.Version = base + 1
 	s.documents[k] = append(s.documents[k], clone(d))
@@ -39,7 +39,7 @@ func (s *Store) Latest(ctx context.Context, kind, id string) (garage.Document, e
 	}
 	versions := s.documents[key{kind, id}]
 	if len(versions) == 0 {
-		return garage.Document{}, store.Unknown(kind, id, 0)
+		return garage.Document{}, keep.Unknown(kind, id, 0)
 	}
 	return clone(versions[len(versions)-1]), nil
 }
@@ -53,7 +53,7 @@ func (s *Store) Version(ctx context.Context, kind, id string, version int) (gara
 	}
 	versions := s.documents[key{kind, id}]
 	if version < 1 || version > len(versions) {
-		return garage.Document{}, store.Unknown(kind, id, version)
+		return garage.Document{}, keep.Unknown(kind, id, version)
 	}
 	return clone(versions[version-1]), nil
 }
@@ -90,7 +90,7 @@ func (s *Store) History(ctx context.Context, kind, id string) ([]garage.Document
 	return out, nil
 }
 
-// Kinds implements store.Backend.
+// Kinds implements keep.Backend.
 func (s *Store) Kinds(ctx context.Context) ([]string, error) {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
@@ -103,7 +103,7 @@ func (s *Store) Kinds(ctx context.Context) ([]string, error) {
 
 // Keep implements garage.Files.
 func (s *Store) Keep(ctx context.Context, content []byte, mediaType string) (string, error) {
-	name, err := store.File(content, mediaType)
+	name, err := keep.File(content, mediaType)
 	if err != nil {
 		return "", err
 	}
@@ -127,7 +127,7 @@ func (s *Store) Open(ctx context.Context, name string) ([]byte, string, error) {
 	}
 	f, there := s.files[name]
 	if !there {
-		return nil, "", store.NoFile(name)
+		return nil, "", keep.NoFile(name)
 	}
 	return slices.Clone(f.content), f.mediaType, nil
 }

@@ -1,4 +1,4 @@
-// Package memory is a [store.Backend] that lasts as long as the program: for
+// Package memory is a [keep.Backend] that lasts as long as the program: for
 // tests, and for hosts that have no disk. [New] makes one. It writes nothing
 // down, and copies everything that goes in or out.
 package memory
@@ -13,7 +13,7 @@ import (
 
 	"lastbolt/garage"
 	"lastbolt/job"
-	"lastbolt/store"
+	"lastbolt/keep"
 )
 
 // A Store keeps everything in memory.
@@ -34,7 +34,7 @@ type file struct {
 	mediaType string
 }
 
-var _ store.Backend = (*Store)(nil)
+var _ keep.Backend = (*Store)(nil)
 
 // New returns an empty store.
 func New() *Store {
@@ -49,7 +49,7 @@ func New() *Store {
 
 // Append implements job.Log.
 func (s *Store) Append(ctx context.Context, events ...job.Event) (int, error) {
-	checked, err := store.Events(events)
+	checked, err := keep.Events(events)
 	if err != nil {
 		return 0, err
 	}
@@ -104,7 +104,7 @@ func (s *Store) Changed(ctx context.Context, after int64, limit int) ([]job.Even
 		return nil, after, err
 	}
 	var out []job.Event
-	limit = store.Limit(limit, store.DefaultChanged)
+	limit = keep.Limit(limit, keep.DefaultChanged)
 	for ; max(after, 0) < int64(len(s.log)) && len(out) < limit; after++ {
 		after = max(after, 0)
 		out = append(out, s.at(int(after)))
@@ -114,7 +114,7 @@ func (s *Store) Changed(ctx context.Context, after int64, limit int) ([]job.Even
 
 // SetSummary implements job.Log.
 func (s *Store) SetSummary(ctx context.Context, sum job.Summary) error {
-	sum, err := store.Summary(sum)
+	sum, err := keep.Summary(sum)
 	if err != nil {
 		return err
 	}
@@ -134,7 +134,7 @@ func (s *Store) Summaries(ctx context.Context, q job.Query) ([]job.Summary, erro
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	words := store.Words(q.Text)
+	words := keep.Words(q.Text)
 	var out []job.Summary
 	for _, sum := range s.summaries {
 		if matches(sum, q, words) {
@@ -145,11 +145,11 @@ func (s *Store) Summaries(ctx context.Context, q job.Query) ([]job.Summary, erro
 		return cmp.Or(b.Touched.Compare(a.Touched), cmp.Compare(b.ID, a.ID))
 	})
 	out = out[min(max(q.Offset, 0), len(out)):]
-	return out[:min(store.Limit(q.Limit, store.DefaultSummaries), len(out))], nil
+	return out[:min(keep.Limit(q.Limit, keep.DefaultSummaries), len(out))], nil
 }
 
 func matches(s job.Summary, q job.Query, words []string) bool {
-	text := store.SearchText(s)
+	text := keep.SearchText(s)
 	for _, w := range words {
 		if !strings.Contains(text, w) {
 			return false
@@ -160,33 +160,33 @@ func matches(s job.Summary, q job.Query, words []string) bool {
 		(q.Vehicle == "" || q.Vehicle == s.VehicleID)
 }
 
-// Jobs implements store.Backend.
+// Jobs implements keep.Backend.
 func (s *Store) Jobs(ctx context.Context) ([]string, error) {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	return slices.Sorted(maps.Keys(s.jobs)), ctx.Err()
 }
 
-// Merge implements store.Backend.
-func (s *Store) Merge(ctx context.Context, b store.Batch) (store.Merged, error) {
+// Merge implements keep.Backend.
+func (s *Store) Merge(ctx context.Context, b keep.Batch) (keep.Merged, error) {
 	b, err := b.Check()
 	if err != nil {
-		return store.Merged{}, err
+		return keep.Merged{}, err
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if err := ctx.Err(); err != nil {
-		return store.Merged{}, err
+		return keep.Merged{}, err
 	}
 	for _, e := range b.Events {
-		if i, there := s.ids[e.ID]; there && !store.Same(s.log[i], e) {
-			return store.Merged{}, store.Contradiction(e)
+		if i, there := s.ids[e.ID]; there && !keep.Same(s.log[i], e) {
+			return keep.Merged{}, keep.Contradiction(e)
 		}
 	}
-	out := store.Merged{Events: s.add(b.Events)}
+	out := keep.Merged{Events: s.add(b.Events)}
 	for _, come := range b.Histories() {
 		k := key{come[0].Kind, come[0].ID}
-		add, diverged := store.MergeHistory(s.documents[k], come)
+		add, diverged := keep.MergeHistory(s.documents[k], come)
 		for _, d := range add {
 			s.documents[k] = append(s.documents[k], clone(d))
 		}

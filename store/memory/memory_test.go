@@ -3,11 +3,11 @@ package memory_test
 import (
 	"testing"
 
-	"lastbolt/store"
+	"lastbolt/keep"
 	"lastbolt/store/memory"
 	"lastbolt/store/storetest"
 )
 
 func TestMemoryBehavesAsAStore(t *testing.T) {
-	storetest.Run(t, func(*testing.T) store.Backend { return memory.New() })
+	storetest.Run(t, func(*testing.T) keep.Backend { return memory.New() })
 }

@@ -11,13 +11,13 @@ import (
 
 	"lastbolt/exchange"
 	"lastbolt/fault"
-	"lastbolt/store"
+	"lastbolt/keep"
 	"lastbolt/store/sqlite"
 	"lastbolt/store/storetest"
 )
 
 // fill puts some of everything into a store.
-func fill(t testing.TB, s store.Backend, events int) {
+func fill(t testing.TB, s keep.Backend, events int) {
 	t.Helper()
 	ctx := context.Background()
 	if _, err := s.Append(ctx, storetest.Events("belt", events)...); err != nil {
@@ -33,7 +33,7 @@ func fill(t testing.TB, s store.Backend, events int) {
 	}
 }
 
-func exported(t testing.TB, s store.Backend) string {
+func exported(t testing.TB, s keep.Backend) string {
 	t.Helper()
 	var out strings.Builder
 	if _, err := exchange.Export(context.Background(), &out, s, exchange.ExportOptions{}); err != nil {
@@ -212,7 +212,7 @@ func TestADamagedDatabaseIsRefusedAndWhatCanBeReadIsRescued(t *testing.T) {
 	}
 	for _, e := range list {
 		var n int
-		if _, err := fmt.Sscanf(e.ID, "belt-%06d", &n); err != nil || !store.Same(e, storetest.Event("belt", n)) {
+		if _, err := fmt.Sscanf(e.ID, "belt-%06d", &n); err != nil || !keep.Same(e, storetest.Event("belt", n)) {
 			t.Fatalf("a rescued event is not what it was: %+v", e)
 		}
 	}

@@ -15,7 +15,7 @@ import (
 
 	"lastbolt/fault"
 	"lastbolt/job"
-	"lastbolt/store"
+	"lastbolt/keep"
 	"lastbolt/store/sqlite"
 	"lastbolt/store/storetest"
 )
@@ -164,7 +164,7 @@ func checkAcknowledged(t *testing.T, dir string, round int, acknowledged map[str
 			t.Fatalf("round %d: job %s has %d events, %d were acknowledged", round, id, len(got), want)
 		}
 		for i, e := range got { // ordered by id: each is there once, and whole
-			if !store.Same(e, storetest.Event(id, i)) {
+			if !keep.Same(e, storetest.Event(id, i)) {
 				t.Fatalf("round %d: event %d of %s is %+v", round, i, id, e)
 			}
 		}

@@ -8,7 +8,7 @@ import (
 
 	"lastbolt/garage"
 	"lastbolt/job"
-	"lastbolt/store"
+	"lastbolt/keep"
 )
 
 const (
@@ -31,7 +31,7 @@ func param(n int) string { return "$" + strconv.Itoa(n) }
 
 // Put implements garage.Documents.
 func (s *Store) Put(ctx context.Context, d garage.Document, base int) (int, error) {
-	d, err := store.Document(d)
+	d, err := keep.Document(d)
 	if err != nil {
 		return 0, err
 	}
@@ -42,7 +42,7 @@ func (s *Store) Put(ctx context.Context, d garage.Document, base int) (int, erro
 			return err
 		}
 		if have != base {
-			return store.Stale(d, base, have)
+			return keep.Stale(d, base, have)
 		}
 		return putVersion(ctx, tx, d)
 	})
@@ -69,7 +69,7 @@ func scanDocuments(r *sql.Rows) (garage.Document, error) { return scanDocument(r
 func (s *Store) Latest(ctx context.Context, kind, id string) (garage.Document, error) {
 	d, err := scanDocument(s.read.QueryRowContext(ctx, latestDocument, kind, id))
 	if errors.Is(err, sql.ErrNoRows) {
-		return garage.Document{}, store.Unknown(kind, id, 0)
+		return garage.Document{}, keep.Unknown(kind, id, 0)
 	}
 	return d, s.explain(err)
 }
@@ -78,7 +78,7 @@ func (s *Store) Latest(ctx context.Context, kind, id string) (garage.Document, e
 func (s *Store) Version(ctx context.Context, kind, id string, version int) (garage.Document, error) {
 	d, err := scanDocument(s.read.QueryRowContext(ctx, oneVersion, kind, id, version))
 	if errors.Is(err, sql.ErrNoRows) {
-		return garage.Document{}, store.Unknown(kind, id, version)
+		return garage.Document{}, keep.Unknown(kind, id, version)
 	}
 	return d, s.explain(err)
 }
@@ -97,19 +97,19 @@ func (s *Store) History(ctx context.Context, kind, id string) ([]garage.Document
 	})
 }
 
-// Kinds implements store.Backend.
+// Kinds implements keep.Backend.
 func (s *Store) Kinds(ctx context.Context) ([]string, error) {
 	rows, err := s.read.QueryContext(ctx, documentKinds)
 	return collect(s, rows, err, scanText)
 }
 
-// Merge implements store.Backend.
-func (s *Store) Merge(ctx context.Context, b store.Batch) (store.Merged, error) {
+// Merge implements keep.Backend.
+func (s *Store) Merge(ctx context.Context, b keep.Batch) (keep.Merged, error) {
 	b, err := b.Check()
 	if err != nil {
-		return store.Merged{}, err
+		return keep.Merged{}, err
 	}
-	var out store.Merged
+	var out keep.Merged
 	err = s.do(ctx, func(tx *sql.Tx) (err error) {
 		if out.Events, err = s.mergeEvents(ctx, tx, b.Events); err != nil {
 			return err
@@ -117,7 +117,7 @@ func (s *Store) Merge(ctx context.Context, b store.Batch) (store.Merged, error) 
 		return s.mergeDocuments(ctx, tx, b, &out)
 	})
 	if err != nil {
-		return store.Merged{}, err
+		return keep.Merged{}, err
 	}
 	return out, nil
 }
@@ -139,14 +139,14 @@ func (s *Store) mergeEvents(ctx context.Context, tx *sql.Tx, events []job.Event)
 		if err != nil {
 			return 0, err
 		}
-		if !store.Same(old, e) {
-			return 0, store.Contradiction(e)
+		if !keep.Same(old, e) {
+			return 0, keep.Contradiction(e)
 		}
 	}
 	return added, nil
 }
 
-func (s *Store) mergeDocuments(ctx context.Context, tx *sql.Tx, b store.Batch, out *store.Merged) error {
+func (s *Store) mergeDocuments(ctx context.Context, tx *sql.Tx, b keep.Batch, out *keep.Merged) error {
 	for _, come := range b.Histories() {
 		kind, id := come[0].Kind, come[0].ID
 		rows, err := tx.QueryContext(ctx, allVersions, kind, id)
@@ -154,7 +154,7 @@ func (s *Store) mergeDocuments(ctx context.Context, tx *sql.Tx, b store.Batch, o
 		if err != nil {
 			return err
 		}
-		add, diverged := store.MergeHistory(have, come)
+		add, diverged := keep.MergeHistory(have, come)
 		for _, d := range add {
 			if err := putVersion(ctx, tx, d); err != nil {
 				return err

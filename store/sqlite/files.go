@@ -12,7 +12,7 @@ import (
 	"runtime"
 
 	"lastbolt/fault"
-	"lastbolt/store"
+	"lastbolt/keep"
 )
 
 const (
@@ -28,7 +28,7 @@ func filePath(name string) string { return filepath.Join(name[:2], name) }
 // Keep implements garage.Files. The content is durably on disk before the
 // database knows of it, so that what is listed is always there.
 func (s *Store) Keep(ctx context.Context, content []byte, mediaType string) (string, error) {
-	name, err := store.File(content, mediaType)
+	name, err := keep.File(content, mediaType)
 	if err != nil {
 		return "", err
 	}
@@ -48,7 +48,7 @@ func (s *Store) Keep(ctx context.Context, content []byte, mediaType string) (str
 // file under its name is always whole. One that is there already is left alone
 // if it reads back as its name says, and mended if not.
 func (s *Store) keepContent(name string, content []byte) error {
-	if old, err := s.readContent(name); err == nil && store.Hash(old) == name {
+	if old, err := s.readContent(name); err == nil && keep.Hash(old) == name {
 		return nil
 	}
 	if err := s.root.Mkdir(name[:2], 0o700); err != nil && !errors.Is(err, fs.ErrExist) {
@@ -76,18 +76,18 @@ func (s *Store) readContent(name string) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, store.MaxFile+1))
+	return io.ReadAll(io.LimitReader(f, keep.MaxFile+1))
 }
 
 // Open implements garage.Files. A file that no longer reads back as it was
 // kept is a Damaged fault, never shown as if it were whole.
 func (s *Store) Open(ctx context.Context, name string) (content []byte, mediaType string, err error) {
-	if !store.IsHash(name) {
-		return nil, "", store.NoFile(name)
+	if !keep.IsHash(name) {
+		return nil, "", keep.NoFile(name)
 	}
 	err = s.read.QueryRowContext(ctx, oneFile, name).Scan(&mediaType)
 	if errors.Is(err, sql.ErrNoRows) {
-		return nil, "", store.NoFile(name)
+		return nil, "", keep.NoFile(name)
 	}
 	if err != nil {
 		return nil, "", s.explain(err)
@@ -98,7 +98,7 @@ func (s *Store) Open(ctx context.Context, name string) (content []byte, mediaTyp
 		return nil, "", fault.Wrap(err, fault.Damaged, "The photo or clip %s is gone from the folder %s. Bring it back from a backup, under the same name.", name, filepath.Join(s.dir, filesName))
 	case err != nil:
 		return nil, "", s.explain(err)
-	case store.Hash(content) != name:
+	case keep.Hash(content) != name:
 		return nil, "", fault.New(fault.Damaged, "The photo or clip %s was changed or damaged on the disk. Bring it back from a backup, under the same name.", name)
 	}
 	return content, mediaType, nil

@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"lastbolt/job"
-	"lastbolt/store"
+	"lastbolt/keep"
 )
 
 const (
@@ -34,7 +34,7 @@ func (s *Store) prepare(ctx context.Context) (err error) {
 
 // Append implements job.Log.
 func (s *Store) Append(ctx context.Context, events ...job.Event) (added int, err error) {
-	checked, err := store.Events(events)
+	checked, err := keep.Events(events)
 	if err != nil || len(checked) == 0 {
 		return 0, err
 	}
@@ -91,7 +91,7 @@ func (s *Store) Events(ctx context.Context, id string) ([]job.Event, error) {
 // once given is never undercut by a later event.
 func (s *Store) Changed(ctx context.Context, after int64, limit int) ([]job.Event, int64, error) {
 	position := after
-	rows, err := s.read.QueryContext(ctx, eventsAfter, after, store.Limit(limit, store.DefaultChanged))
+	rows, err := s.read.QueryContext(ctx, eventsAfter, after, keep.Limit(limit, keep.DefaultChanged))
 	events, err := collect(s, rows, err, scanEvent(&position))
 	if err != nil {
 		return nil, after, err
@@ -99,7 +99,7 @@ func (s *Store) Changed(ctx context.Context, after int64, limit int) ([]job.Even
 	return events, position, nil
 }
 
-// Jobs implements store.Backend.
+// Jobs implements keep.Backend.
 func (s *Store) Jobs(ctx context.Context) ([]string, error) {
 	rows, err := s.read.QueryContext(ctx, jobIDs)
 	return collect(s, rows, err, scanText)
@@ -107,7 +107,7 @@ func (s *Store) Jobs(ctx context.Context) ([]string, error) {
 
 // SetSummary implements job.Log.
 func (s *Store) SetSummary(ctx context.Context, sum job.Summary) error {
-	sum, err := store.Summary(sum)
+	sum, err := keep.Summary(sum)
 	if err != nil {
 		return err
 	}
@@ -117,7 +117,7 @@ func (s *Store) SetSummary(ctx context.Context, sum job.Summary) error {
 	}
 	return s.do(ctx, func(tx *sql.Tx) error {
 		_, err := tx.ExecContext(ctx, upsertSummary, sum.ID, sum.Stage, sum.VehicleID,
-			timeText(sum.Touched), timeText(sum.Released), store.SearchText(sum), string(line))
+			timeText(sum.Touched), timeText(sum.Released), keep.SearchText(sum), string(line))
 		return err
 	})
 }
@@ -151,10 +151,10 @@ func summariesQuery(q job.Query) (text string, args []any) {
 	if q.Vehicle != "" {
 		add("vehicle = ?", q.Vehicle)
 	}
-	for _, word := range store.Words(q.Text) {
+	for _, word := range keep.Words(q.Text) {
 		add(`search LIKE ? ESCAPE '\'`, "%"+likeEscaper.Replace(word)+"%")
 	}
-	args = append(args, store.Limit(q.Limit, store.DefaultSummaries), max(q.Offset, 0))
+	args = append(args, keep.Limit(q.Limit, keep.DefaultSummaries), max(q.Offset, 0))
 	return "SELECT line FROM summary WHERE " + strings.Join(where, " AND ") +
 		" ORDER BY touched DESC, id DESC LIMIT " + param(len(args)-1) + " OFFSET " + param(len(args)), args
 }

@@ -13,7 +13,7 @@ import (
 	"time"
 
 	"lastbolt/fault"
-	"lastbolt/store"
+	"lastbolt/keep"
 )
 
 //go:embed migrations/*.sql
@@ -47,7 +47,7 @@ func readMigrations(from fs.FS) ([]migration, error) {
 		if err != nil || number != len(out)+1 {
 			return nil, fmt.Errorf("migration %s: want number %04d", name, len(out)+1)
 		}
-		out = append(out, migration{number, name, string(text), store.Hash(text)})
+		out = append(out, migration{number, name, string(text), keep.Hash(text)})
 	}
 	return out, nil
 }

@@ -10,7 +10,7 @@ import (
 
 	"lastbolt/fault"
 	"lastbolt/job"
-	"lastbolt/store"
+	"lastbolt/keep"
 )
 
 // Rescued is what could be read out of a damaged folder.
@@ -107,7 +107,7 @@ func (r rescuer) events(to *Store) error {
 		if err != nil {
 			return err
 		}
-		if _, err := store.Event(e); err != nil {
+		if _, err := keep.Event(e); err != nil {
 			r.out.Trouble = append(r.out.Trouble, fault.Say(err))
 			return nil
 		}
@@ -125,13 +125,13 @@ func (r rescuer) documents(to *Store) error {
 		version  int
 	}
 	seen := map[key]bool{} // the second reading comes by the same rows again
-	var batch store.Batch
+	var batch keep.Batch
 	err := r.both(`SELECT `+documentColumns+` FROM document NOT INDEXED`, "rowid", func(rows *sql.Rows) error {
 		d, err := scanDocument(rows)
 		if err != nil {
 			return err
 		}
-		if _, err := store.Document(d); err != nil {
+		if _, err := keep.Document(d); err != nil {
 			r.out.Trouble = append(r.out.Trouble, fault.Say(err))
 			return nil
 		}
@@ -163,14 +163,14 @@ func (r rescuer) files(from string, to *Store) error {
 		return err
 	}
 	err = filepath.WalkDir(filepath.Join(from, filesName), func(path string, entry fs.DirEntry, err error) error {
-		if err != nil || !entry.Type().IsRegular() || !store.IsHash(entry.Name()) {
+		if err != nil || !entry.Type().IsRegular() || !keep.IsHash(entry.Name()) {
 			return err
 		}
 		content, err := os.ReadFile(path)
 		if err != nil {
 			return err
 		}
-		if store.Hash(content) != entry.Name() {
+		if keep.Hash(content) != entry.Name() {
 			r.out.Trouble = append(r.out.Trouble, "the photo or clip "+entry.Name()+" is damaged")
 			return nil
 		}

@@ -28,7 +28,7 @@ import (
 	_ "modernc.org/sqlite" // the driver "sqlite"
 
 	"lastbolt/fault"
-	"lastbolt/store"
+	"lastbolt/keep"
 )
 
 const (
@@ -63,7 +63,7 @@ type Store struct {
 	text    statements
 }
 
-var _ store.Backend = (*Store)(nil)
+var _ keep.Backend = (*Store)(nil)
 
 // Open opens the folder, which is made when it is not there, and brings its
 // database up to date; a copy of the database is put into copies/ before an

@@ -3,7 +3,7 @@ package sqlite_test
 import (
 	"testing"
 
-	"lastbolt/store"
+	"lastbolt/keep"
 	"lastbolt/store/sqlite"
 	"lastbolt/store/storetest"
 )
@@ -23,5 +23,5 @@ func open(t testing.TB, dir string) *sqlite.Store {
 }
 
 func TestSQLiteBehavesAsAStore(t *testing.T) {
-	storetest.Run(t, func(t *testing.T) store.Backend { return open(t, t.TempDir()) })
+	storetest.Run(t, func(t *testing.T) keep.Backend { return open(t, t.TempDir()) })
 }

@@ -10,11 +10,11 @@ import (
 	"lastbolt/fault"
 	"lastbolt/garage"
 	"lastbolt/job"
-	"lastbolt/store"
+	"lastbolt/keep"
 )
 
 // put stores the versions of a document and returns them as they are stored.
-func put(t *testing.T, b store.Backend, versions ...garage.Document) []garage.Document {
+func put(t *testing.T, b keep.Backend, versions ...garage.Document) []garage.Document {
 	t.Helper()
 	out := slices.Clone(versions)
 	for i := range out {
@@ -23,7 +23,7 @@ func put(t *testing.T, b store.Backend, versions ...garage.Document) []garage.Do
 	return out
 }
 
-func versionsStay(t *testing.T, b store.Backend) {
+func versionsStay(t *testing.T, b keep.Backend) {
 	ctx := t.Context()
 	want := put(t, b, Document("tern", 1), Document("tern", 2), Document("tern", 3))
 	for i, d := range want {
@@ -37,7 +37,7 @@ func versionsStay(t *testing.T, b store.Backend) {
 	same(t, "kinds", must[[]string](t)(b.Kinds(ctx)), []string{garage.KindVehicle})
 }
 
-func staleEdit(t *testing.T, b store.Backend) {
+func staleEdit(t *testing.T, b keep.Backend) {
 	ctx := t.Context()
 	put(t, b, Document("tern", 1), Document("tern", 2))
 	for _, test := range []struct {
@@ -54,7 +54,7 @@ func staleEdit(t *testing.T, b store.Backend) {
 	same(t, "documents", len(must[[]garage.Document](t)(b.All(ctx, garage.KindVehicle))), 1)
 }
 
-func historyOrder(t *testing.T, b store.Backend) {
+func historyOrder(t *testing.T, b keep.Backend) {
 	want := put(t, b, Document("tern", 1), Document("tern", 2), Document("tern", 3))
 	put(t, b, Document("other", 1))
 	slices.Reverse(want)
@@ -64,7 +64,7 @@ func historyOrder(t *testing.T, b store.Backend) {
 	same(t, "history", must[[]garage.Document](t)(b.History(t.Context(), garage.KindVehicle, "tern")), want)
 }
 
-func allNewest(t *testing.T, b store.Backend) {
+func allNewest(t *testing.T, b keep.Backend) {
 	last := put(t, b, Document("b", 1), Document("b", 2))[1]
 	only := put(t, b, Document("a", 1))[0]
 	m := Document("c", 1)
@@ -74,7 +74,7 @@ func allNewest(t *testing.T, b store.Backend) {
 	same(t, "kinds", must[[]string](t)(b.Kinds(t.Context())), []string{garage.KindMap, garage.KindVehicle})
 }
 
-func unknown(t *testing.T, b store.Backend) {
+func unknown(t *testing.T, b keep.Backend) {
 	ctx := t.Context()
 	put(t, b, Document("tern", 1))
 	_, latest := b.Latest(ctx, garage.KindVehicle, "teal")
@@ -90,11 +90,11 @@ func unknown(t *testing.T, b store.Backend) {
 	}
 }
 
-func filesKept(t *testing.T, b store.Backend) {
+func filesKept(t *testing.T, b keep.Backend) {
 	ctx := t.Context()
 	one, two := bytes.Repeat([]byte("\x00photo\xff"), 1000), []byte("clip")
 	name := must[string](t)(b.Keep(ctx, one, "image/jpeg"))
-	same(t, "name", name, store.Hash(one))
+	same(t, "name", name, keep.Hash(one))
 	// The published SHA-256 of "abc": FIPS 180-2, appendix B.1.
 	abc := must[string](t)(b.Keep(ctx, []byte("abc"), "text/plain"))
 	same(t, "name of abc", abc, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad")
@@ -113,42 +113,42 @@ func filesKept(t *testing.T, b store.Backend) {
 
 	_, err = b.Keep(ctx, nil, "image/jpeg")
 	code(t, err, fault.Bad)
-	_, err = b.Keep(ctx, make([]byte, store.MaxFile+1), "image/jpeg")
+	_, err = b.Keep(ctx, make([]byte, keep.MaxFile+1), "image/jpeg")
 	code(t, err, fault.TooLarge)
 }
 
-func filesOddNames(t *testing.T, b store.Backend) {
+func filesOddNames(t *testing.T, b keep.Backend) {
 	for _, name := range []string{"", ".", "..", "../lastbolt.db", "/etc/hostname", "new-x", strings.Repeat("A", 64), strings.Repeat("../", 21) + "x", "ba/ba"} {
 		_, _, err := b.Open(t.Context(), name)
 		code(t, err, fault.NotFound)
 	}
 }
 
-func mergeTwice(t *testing.T, b store.Backend) {
+func mergeTwice(t *testing.T, b keep.Backend) {
 	ctx := t.Context()
 	appended(t, b, Events("a", 3)...)
 	have := put(t, b, Document("tern", 1))
-	batch := store.Batch{Events: Events("a", 5), Documents: append(have, Document("tern", 2), Document("teal", 1))}
+	batch := keep.Batch{Events: Events("a", 5), Documents: append(have, Document("tern", 2), Document("teal", 1))}
 	batch.Documents[1].Version = 2
 	batch.Documents[2].Version = 1
 	spaced := batch.Events[0]
 	spaced.Data = []byte(` { "n" : 0 } `)
 	batch.Events[0] = spaced // the same but for its layout
-	same(t, "first", must[store.Merged](t)(b.Merge(ctx, batch)), store.Merged{Events: 2, Versions: 2})
-	same(t, "second", must[store.Merged](t)(b.Merge(ctx, batch)), store.Merged{})
+	same(t, "first", must[keep.Merged](t)(b.Merge(ctx, batch)), keep.Merged{Events: 2, Versions: 2})
+	same(t, "second", must[keep.Merged](t)(b.Merge(ctx, batch)), keep.Merged{})
 	same(t, "events", events(t, b, "a"), Events("a", 5))
 	same(t, "latest", must[garage.Document](t)(b.Latest(ctx, garage.KindVehicle, "tern")), batch.Documents[1])
 }
 
-func mergeDiverged(t *testing.T, b store.Backend) {
+func mergeDiverged(t *testing.T, b keep.Backend) {
 	ctx := t.Context()
 	put(t, b, Document("tern", 1), Document("tern", 5))
 	theirs := []garage.Document{Document("tern", 1), Document("tern", 3)}
 	theirs[0].Version, theirs[1].Version = 1, 2
-	batch := store.Batch{Documents: theirs}
-	want := store.Merged{Versions: 2, Diverged: []string{"vehicle tern"}}
-	same(t, "first", must[store.Merged](t)(b.Merge(ctx, batch)), want)
-	same(t, "second", must[store.Merged](t)(b.Merge(ctx, batch)), store.Merged{})
+	batch := keep.Batch{Documents: theirs}
+	want := keep.Merged{Versions: 2, Diverged: []string{"vehicle tern"}}
+	same(t, "first", must[keep.Merged](t)(b.Merge(ctx, batch)), want)
+	same(t, "second", must[keep.Merged](t)(b.Merge(ctx, batch)), keep.Merged{})
 	var notes []string
 	for _, d := range must[[]garage.Document](t)(b.History(ctx, garage.KindVehicle, "tern")) {
 		notes = append(notes, d.Note)
@@ -156,18 +156,18 @@ func mergeDiverged(t *testing.T, b store.Backend) {
 	same(t, "notes, newest first", notes, []string{"edit 5", "edit 3", "edit 5", "edit 1"})
 }
 
-func mergeContradiction(t *testing.T, b store.Backend) {
+func mergeContradiction(t *testing.T, b keep.Backend) {
 	appended(t, b, Events("a", 3)...)
 	list := Events("a", 5)
 	list[2].Data = []byte(`{"n":"changed"}`)
-	_, err := b.Merge(t.Context(), store.Batch{Events: list[1:], Documents: []garage.Document{Document("tern", 1)}})
+	_, err := b.Merge(t.Context(), keep.Batch{Events: list[1:], Documents: []garage.Document{Document("tern", 1)}})
 	code(t, err, fault.Bad)
 	same(t, "events", events(t, b, "a"), Events("a", 3))
 	same(t, "documents", must[[]garage.Document](t)(b.All(t.Context(), garage.KindVehicle)), nil)
 	// Also within the batch itself: the later one contradicts the earlier.
 	twice := Events("c", 2)
 	twice[1].ID = twice[0].ID
-	_, err = b.Merge(t.Context(), store.Batch{Events: twice})
+	_, err = b.Merge(t.Context(), keep.Batch{Events: twice})
 	code(t, err, fault.Bad)
 	same(t, "events of c", events(t, b, "c"), []job.Event{})
 }

@@ -11,10 +11,10 @@ import (
 	"lastbolt/fault"
 	"lastbolt/garage"
 	"lastbolt/job"
-	"lastbolt/store"
+	"lastbolt/keep"
 )
 
-func empty(t *testing.T, b store.Backend) {
+func empty(t *testing.T, b keep.Backend) {
 	ctx := t.Context()
 	same(t, "events", events(t, b, "none"), nil)
 	same(t, "jobs", must[[]string](t)(b.Jobs(ctx)), nil)
@@ -30,7 +30,7 @@ func empty(t *testing.T, b store.Backend) {
 	}
 }
 
-func eventsComeBack(t *testing.T, b store.Backend) {
+func eventsComeBack(t *testing.T, b keep.Backend) {
 	want := Events("a", 20)
 	want[3].Data = nil
 	want[4].By = ""
@@ -51,7 +51,7 @@ func eventsComeBack(t *testing.T, b store.Backend) {
 	same(t, "jobs", must[[]string](t)(b.Jobs(t.Context())), []string{"a", "b"})
 }
 
-func appendTwice(t *testing.T, b store.Backend) {
+func appendTwice(t *testing.T, b keep.Backend) {
 	list := Events("a", 5)
 	same(t, "first added", appended(t, b, list[:3]...), 3)
 	changed := list[1]
@@ -60,7 +60,7 @@ func appendTwice(t *testing.T, b store.Backend) {
 	same(t, "events", events(t, b, "a"), list)
 }
 
-func wholeBatch(t *testing.T, b store.Backend) {
+func wholeBatch(t *testing.T, b keep.Backend) {
 	list := Events("a", 5)
 	list[4].Data = json.RawMessage(`{"broken`)
 	n, err := b.Append(t.Context(), list...)
@@ -73,7 +73,7 @@ func wholeBatch(t *testing.T, b store.Backend) {
 	}
 }
 
-func refused(t *testing.T, b store.Backend) {
+func refused(t *testing.T, b keep.Backend) {
 	for _, test := range []struct {
 		name   string
 		change func(*job.Event)
@@ -82,12 +82,12 @@ func refused(t *testing.T, b store.Backend) {
 		{"no id", func(e *job.Event) { e.ID = "" }, "its id is missing"},
 		{"no job", func(e *job.Event) { e.Job = "" }, "its job is missing"},
 		{"no kind", func(e *job.Event) { e.Kind = "" }, "its kind is missing"},
-		{"long id", func(e *job.Event) { e.ID = strings.Repeat("x", store.MaxName+1) }, "has 201 bytes"},
+		{"long id", func(e *job.Event) { e.ID = strings.Repeat("x", keep.MaxName+1) }, "has 201 bytes"},
 		{"zero byte", func(e *job.Event) { e.ID = "a\x00b" }, "control character at byte 2"},
 		{"not UTF-8", func(e *job.Event) { e.By = "\xff" }, "not UTF-8"},
 		{"not JSON", func(e *job.Event) { e.Data = json.RawMessage(`{]`) }, "not JSON"},
 		{"not UTF-8 in JSON", func(e *job.Event) { e.Data = json.RawMessage("\"\xff\"") }, "not UTF-8"},
-		{"large", func(e *job.Event) { e.Data = json.RawMessage(`"` + strings.Repeat("x", store.MaxEvent) + `"`) }, "at most 1048576"},
+		{"large", func(e *job.Event) { e.Data = json.RawMessage(`"` + strings.Repeat("x", keep.MaxEvent) + `"`) }, "at most 1048576"},
 		{"far future", func(e *job.Event) { e.At = time.Date(10000, 1, 1, 0, 0, 0, 0, time.UTC) }, "year 10000"},
 	} {
 		e := Event("a", 1)
@@ -104,7 +104,7 @@ func refused(t *testing.T, b store.Backend) {
 	code(t, b.SetSummary(t.Context(), job.Summary{}), fault.Bad)
 }
 
-func copied(t *testing.T, b store.Backend) {
+func copied(t *testing.T, b keep.Backend) {
 	e := Event("a", 1)
 	want := slices.Clone(e.Data)
 	appended(t, b, e)
@@ -115,7 +115,7 @@ func copied(t *testing.T, b store.Backend) {
 	same(t, "data after the caller changed the answer", string(events(t, b, "a")[0].Data), string(want))
 }
 
-func changed(t *testing.T, b store.Backend) {
+func changed(t *testing.T, b keep.Backend) {
 	ctx := t.Context()
 	first, second := Events("b", 7), Events("a", 5)
 	appended(t, b, first...)
@@ -146,7 +146,7 @@ func changed(t *testing.T, b store.Backend) {
 	}
 }
 
-func largeBatch(t *testing.T, b store.Backend) {
+func largeBatch(t *testing.T, b keep.Backend) {
 	list := Events("big", 10_000)
 	same(t, "added", appended(t, b, list...), len(list))
 	same(t, "events", events(t, b, "big"), list)
@@ -157,7 +157,7 @@ var oddNames = []string{
 	"Ünïcödé", "ワゴン", "عربة", "שלום", "🔧🚐", "e\u0301 is not é", "a/b\\c", "..", "' OR 1=1 --", `"quoted"`, "%_\\", " ", "\u202eright", "$1", "?",
 }
 
-func anyScript(t *testing.T, b store.Backend) {
+func anyScript(t *testing.T, b keep.Backend) {
 	ctx := t.Context()
 	for i, name := range oddNames {
 		e := Event("x", i)

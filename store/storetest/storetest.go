@@ -19,14 +19,14 @@ import (
 	"lastbolt/fault"
 	"lastbolt/garage"
 	"lastbolt/job"
-	"lastbolt/store"
+	"lastbolt/keep"
 )
 
 // Run runs the suite. Open returns an empty store and sees to its closing.
-func Run(t *testing.T, open func(t *testing.T) store.Backend) {
+func Run(t *testing.T, open func(t *testing.T) keep.Backend) {
 	for _, test := range []struct {
 		name string
-		run  func(*testing.T, store.Backend)
+		run  func(*testing.T, keep.Backend)
 	}{
 		{"an empty store answers with nothing", empty},
 		{"events come back as they went in, ordered by id", eventsComeBack},
@@ -112,12 +112,12 @@ func must[T any](t *testing.T) func(T, error) T {
 	}
 }
 
-func appended(t *testing.T, b store.Backend, events ...job.Event) int {
+func appended(t *testing.T, b keep.Backend, events ...job.Event) int {
 	t.Helper()
 	return must[int](t)(b.Append(t.Context(), events...))
 }
 
-func events(t *testing.T, b store.Backend, id string) []job.Event {
+func events(t *testing.T, b keep.Backend, id string) []job.Event {
 	t.Helper()
 	return must[[]job.Event](t)(b.Events(t.Context(), id))
 }

@@ -7,10 +7,10 @@ import (
 	"time"
 
 	"lastbolt/job"
-	"lastbolt/store"
+	"lastbolt/keep"
 )
 
-func set(t *testing.T, b store.Backend, list ...job.Summary) {
+func set(t *testing.T, b keep.Backend, list ...job.Summary) {
 	t.Helper()
 	for _, s := range list {
 		if err := b.SetSummary(t.Context(), s); err != nil {
@@ -20,7 +20,7 @@ func set(t *testing.T, b store.Backend, list ...job.Summary) {
 }
 
 // list returns the ids of the jobs that a query picks.
-func list(t *testing.T, b store.Backend, q job.Query) (ids []string) {
+func list(t *testing.T, b keep.Backend, q job.Query) (ids []string) {
 	t.Helper()
 	for _, s := range must[[]job.Summary](t)(b.Summaries(t.Context(), q)) {
 		ids = append(ids, s.ID)
@@ -28,7 +28,7 @@ func list(t *testing.T, b store.Backend, q job.Query) (ids []string) {
 	return ids
 }
 
-func summariesByTouch(t *testing.T, b store.Backend) {
+func summariesByTouch(t *testing.T, b keep.Backend) {
 	full := job.Summary{
 		ID: "full", Title: "Belt squeals cold", VehicleID: "tern-1", Vehicle: "Tern van 1.4", Complaint: "squeal <2 min>",
 		Stage: "apart", Next: "Tensioner off", Owed: 7, Due: At.AddDate(0, 1, 0), DueWhat: "look at the belt",
@@ -47,7 +47,7 @@ func summariesByTouch(t *testing.T, b store.Backend) {
 	same(t, "order", list(t, b, job.Query{Closed: true}), []string{"new", "b", "a", "full", "old", "never"})
 }
 
-func summariesPicked(t *testing.T, b store.Backend) {
+func summariesPicked(t *testing.T, b keep.Backend) {
 	n := 0
 	for _, stage := range []string{"plan", "apart"} {
 		for _, vehicle := range []string{"v1", "v2"} {
@@ -74,7 +74,7 @@ func summariesPicked(t *testing.T, b store.Backend) {
 	}
 }
 
-func summariesSearched(t *testing.T, b store.Backend) {
+func summariesSearched(t *testing.T, b keep.Backend) {
 	set(t, b,
 		job.Summary{ID: "1", Title: "Alternator off", Vehicle: "Tern van 1.4", Complaint: "light stays on", Touched: At.Add(3)},
 		job.Summary{ID: "2", Title: "Ölwanne dichten", Vehicle: "Tern van", Complaint: "50% LOST in a week", Touched: At.Add(2)},
@@ -101,7 +101,7 @@ func summariesSearched(t *testing.T, b store.Backend) {
 	}
 }
 
-func summariesPaged(t *testing.T, b store.Backend) {
+func summariesPaged(t *testing.T, b keep.Backend) {
 	var want []string
 	for i := range 250 {
 		id := fmt.Sprintf("job-%03d", i)
@@ -110,7 +110,7 @@ func summariesPaged(t *testing.T, b store.Backend) {
 	}
 	all := list(t, b, job.Query{Limit: 1000})
 	same(t, "ids", slices.Sorted(slices.Values(all)), want)
-	same(t, "without a limit", list(t, b, job.Query{}), all[:store.DefaultSummaries])
+	same(t, "without a limit", list(t, b, job.Query{}), all[:keep.DefaultSummaries])
 	var got []string
 	for offset := 0; offset < 300; offset += 7 {
 		got = append(got, list(t, b, job.Query{Limit: 7, Offset: offset})...)
@@ -119,7 +119,7 @@ func summariesPaged(t *testing.T, b store.Backend) {
 	same(t, "below zero", list(t, b, job.Query{Limit: 3, Offset: -5}), all[:3])
 }
 
-func summaryReplaced(t *testing.T, b store.Backend) {
+func summaryReplaced(t *testing.T, b keep.Backend) {
 	set(t, b, job.Summary{ID: "a", Title: "first", Stage: "plan", Touched: At})
 	last := job.Summary{ID: "a", Title: "second", Stage: "closed", Touched: At.Add(1), Released: At}
 	set(t, b, last, last)

@@ -14,15 +14,15 @@ import (
 
 	"lastbolt/garage"
 	"lastbolt/job"
-	"lastbolt/store"
+	"lastbolt/keep"
 )
 
-func cancelled(t *testing.T, b store.Backend) {
+func cancelled(t *testing.T, b keep.Backend) {
 	ctx := cancelledContext(t)
 	_, appendErr := b.Append(ctx, Events("a", 2)...)
 	_, putted := b.Put(ctx, Document("tern", 1), 0)
 	_, kept := b.Keep(ctx, []byte("photo"), "image/jpeg")
-	_, merged := b.Merge(ctx, store.Batch{Events: Events("b", 1)})
+	_, merged := b.Merge(ctx, keep.Batch{Events: Events("b", 1)})
 	summed := b.SetSummary(ctx, job.Summary{ID: "a"})
 	_, read := b.Events(ctx, "a")
 	_, listed := b.Summaries(ctx, job.Query{})
@@ -34,7 +34,7 @@ func cancelled(t *testing.T, b store.Backend) {
 	empty(t, b)
 }
 
-func manyWriters(t *testing.T, b store.Backend) {
+func manyWriters(t *testing.T, b keep.Backend) {
 	const writers, batches, size = 8, 12, 5
 	var group sync.WaitGroup
 	for w := range writers {
@@ -63,7 +63,7 @@ func manyWriters(t *testing.T, b store.Backend) {
 	}
 }
 
-func manyEditors(t *testing.T, b store.Backend) {
+func manyEditors(t *testing.T, b keep.Backend) {
 	put(t, b, Document("tern", 0))
 	var won atomic.Int32
 	var group sync.WaitGroup
@@ -83,7 +83,7 @@ func manyEditors(t *testing.T, b store.Backend) {
 	same(t, "version", must[garage.Document](t)(b.Latest(t.Context(), garage.KindVehicle, "tern")).Version, 2)
 }
 
-func readersSeeWhole(t *testing.T, b store.Backend) {
+func readersSeeWhole(t *testing.T, b keep.Backend) {
 	const batches, size = 40, 6
 	done := make(chan struct{})
 	var group sync.WaitGroup
@@ -114,7 +114,7 @@ func readersSeeWhole(t *testing.T, b store.Backend) {
 
 // matchesModel makes random calls and compares with the plainest of models: a
 // map of events by id and a list of versions.
-func matchesModel(t *testing.T, b store.Backend) {
+func matchesModel(t *testing.T, b keep.Backend) {
 	round := 0
 	rapid.Check(t, func(r *rapid.T) {
 		round++
@@ -138,7 +138,7 @@ func matchesModel(t *testing.T, b store.Backend) {
 				r.Fatalf("%s has %d events, want %d", id, len(got), len(keys))
 			}
 			for i, k := range keys {
-				if !store.Same(got[i], want[k]) {
+				if !keep.Same(got[i], want[k]) {
 					r.Fatalf("event %d of %s: got %+v, want %+v", i, id, got[i], want[k])
 				}
 			}
@@ -146,7 +146,7 @@ func matchesModel(t *testing.T, b store.Backend) {
 	})
 }
 
-func modelAppend(r *rapid.T, b store.Backend, prefix string, model map[string]map[string]job.Event) {
+func modelAppend(r *rapid.T, b keep.Backend, prefix string, model map[string]map[string]job.Event) {
 	id := prefix + rapid.SampledFrom([]string{"a", "b"}).Draw(r, "job")
 	numbers := rapid.SliceOfN(rapid.IntRange(0, 15), 0, 6).Draw(r, "numbers")
 	want := 0
@@ -168,7 +168,7 @@ func modelAppend(r *rapid.T, b store.Backend, prefix string, model map[string]ma
 	}
 }
 
-func modelPut(r *rapid.T, b store.Backend, prefix string, versions map[string]int) {
+func modelPut(r *rapid.T, b keep.Backend, prefix string, versions map[string]int) {
 	id := prefix + rapid.SampledFrom([]string{"v", "w"}).Draw(r, "document")
 	base := rapid.IntRange(0, 4).Draw(r, "base")
 	version, err := b.Put(context.Background(), Document(id, base), base)

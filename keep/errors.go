@@ -1,4 +1,4 @@
-package store
+package keep
 
 import (
 	"lastbolt/fault"

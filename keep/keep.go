@@ -1,4 +1,4 @@
-// Package store says what everything recorded is kept in: one [Backend] for
+// Package keep says what everything recorded is kept in: one [Backend] for
 // the events of jobs, the versions of documents, and files.
 //
 // Package sqlite keeps it in a folder and is what the program uses; package
@@ -7,7 +7,7 @@
 // package holds what all of them must agree on: the limits, what may be stored,
 // how a list is searched, and how two histories of one document become one. It
 // opens no files itself.
-package store
+package keep
 
 import (
 	"cmp"
