@@ -116,7 +116,7 @@ func solveOnly(ctx context.Context, in *Instance, opt Options) (Result, error) {
 		return Result{}, errUnreachable
 	}
 	budget := newBudget(ctx, opt.Nodes)
-	sol := solveNet(n, budget)
+	sol := solveNet(n, budget, infinite)
 	if !sol.found {
 		return Result{}, fmt.Errorf("%w (after %d nodes)", ErrStopped, budget.used)
 	}

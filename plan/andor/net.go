@@ -173,16 +173,24 @@ func (n *net) reach() []bool {
 	return held
 }
 
-// A budget counts search nodes and says when to stop.
+// A budget counts search nodes and says when to stop or to pause.
 type budget struct {
 	ctx     context.Context
-	limit   int
+	limit   int // of used; 0: none
+	pause   int // of used; 0: none
 	used    int
-	stopped bool
+	stopped bool // for good
 }
 
 func newBudget(ctx context.Context, limit int) *budget {
 	return &budget{ctx: ctx, limit: limit, stopped: ctx.Err() != nil}
+}
+
+// pauseAfter makes spend refuse after so many nodes more; 0 means never.
+func (b *budget) pauseAfter(nodes int) {
+	if b.pause = 0; nodes > 0 {
+		b.pause = b.used + nodes
+	}
 }
 
 // spend counts one node and reports whether the search may go on.
@@ -193,5 +201,8 @@ func (b *budget) spend() bool {
 	} else if b.used&15 == 0 && b.ctx.Err() != nil {
 		b.stopped = true
 	}
-	return !b.stopped
+	return !b.halted()
 }
+
+// halted reports that the search is to end for good or for now.
+func (b *budget) halted() bool { return b.stopped || b.pause > 0 && b.used > b.pause }

@@ -26,8 +26,8 @@ type search struct {
 	saved  [][]int64
 }
 
-func newSearch(n *net, b *budget) *search {
-	s := &search{n: n, budget: b, pricer: newPricer(n), upper: infinite,
+func newSearch(n *net, b *budget, cutoff int64) *search {
+	s := &search{n: n, budget: b, pricer: newPricer(n), upper: cutoff,
 		chosen: make([]int32, n.facts), wanted: make([]bool, n.facts), cyclic: make([]bool, n.facts)}
 	for f := range s.chosen {
 		s.chosen[f] = -1
@@ -39,6 +39,7 @@ func newSearch(n *net, b *budget) *search {
 		s.cyclic[f] = loops[c]
 	}
 	s.greedy.init(n)
+	s.memo.init(n.facts)
 	return s
 }
 
@@ -51,14 +52,21 @@ func (s *search) methods() []int32 {
 	return m
 }
 
-// run searches everything and returns a lower bound on what it did not rule
-// out (at least upper, if it finished).
-func (s *search) run(cuts []cut, lower int64) int64 {
-	s.memo.init(s.n.facts)
+// run searches below the given cuts, for so many nodes if that is not 0, and
+// returns a lower bound on what it did not rule out (at least upper, if it
+// finished). What it remembers serves the next run.
+func (s *search) run(cuts []cut, nodes int) int64 {
+	s.budget.pauseAfter(nodes)
+	defer s.budget.pauseAfter(0)
+	reduced := slices.Clone(s.pricer.reduced)
+	m := s.mark()
 	for _, g := range s.n.goals {
 		s.want(g)
 	}
-	return s.node(0, cuts, lower, 0)
+	lower := s.node(0, cuts, priceOf(cuts), 0)
+	s.undo(m)
+	copy(s.pricer.reduced, reduced)
+	return lower
 }
 
 func (s *search) want(f int32) {
@@ -181,7 +189,7 @@ func (s *search) node(paid int64, cuts []cut, lower int64, depth int) int64 {
 		s.greedyNode(paid)
 	}
 	least := s.branch(paid, cuts, lower, depth)
-	if !s.budget.stopped {
+	if !s.budget.halted() {
 		s.memo.put(key, min(least, s.upper)-paid)
 	}
 	return max(lower, least)
@@ -289,7 +297,7 @@ func (s *search) branch(paid int64, cuts []cut, lower int64, depth int) int64 {
 		kept, change := s.decide(c.op, cuts, nil)
 		least = min(least, s.node(paid+s.n.ops[c.op].cost, kept, lower+change, depth+1))
 		s.undo(m)
-		if s.budget.stopped {
+		if s.budget.halted() {
 			return min(least, lower)
 		}
 	}

@@ -11,8 +11,8 @@ type solution struct {
 }
 
 // solveNet reduces a net whose goals can be reached, cuts it into independent
-// parts and solves each.
-func solveNet(n *net, b *budget) solution {
+// parts and solves each. It looks only for solutions cheaper than cutoff.
+func solveNet(n *net, b *budget, cutoff int64) solution {
 	d := reduction{net: n}
 	d.reduce()
 	total := solution{methods: d.pick, cost: d.base, bound: d.base, found: true}
@@ -20,45 +20,77 @@ func solveNet(n *net, b *budget) solution {
 		return total
 	}
 	for _, part := range d.net.split() {
-		s := solvePart(part, b)
+		s := solvePart(part, b, cutoff-total.bound)
+		total.bound += s.bound
+		if !s.found {
+			total.found = false
+			return total
+		}
 		total.methods = append(total.methods, s.methods...)
 		total.cost += s.cost
-		total.bound += s.bound
-		total.found = total.found && s.found
 	}
 	return total
 }
 
-// solvePart solves a connected net: a heuristic solution and the landmark
-// bound first. What the two together rule out is removed; if that was
-// anything, the smaller net is reduced again, otherwise it is searched.
-func solvePart(n *net, b *budget) solution {
-	s := newSearch(n, b)
+// Rounds of the two searches: the frontier starts with firstWidth, the branch
+// and bound gets firstNodes; each round has roundGrowth times as much.
+const (
+	firstWidth  = 64
+	firstNodes  = 64
+	roundGrowth = 8
+)
+
+// solvePart solves a connected net: bounds and heuristic solutions first. What
+// these rule out is removed; if that was anything, the smaller net is reduced
+// again. Otherwise the two exact searches take turns, since either can be far
+// quicker than the other: branch and bound, and dynamic programming over what
+// is wanted.
+func solvePart(n *net, b *budget, cutoff int64) solution {
+	s := newSearch(n, b, cutoff)
 	cuts, ok := s.pricer.bound(n.goals, infinite)
 	if !ok {
 		return solution{cost: infinite, bound: infinite}
 	}
 	lower := priceOf(cuts)
 	s.greedyRoot()
-	best := solution{methods: s.methods(), cost: s.upper, bound: min(lower, s.upper), found: true}
-	if lower >= s.upper {
+	f := newFrontier(s, cuts)
+	for width, nodes := firstWidth, firstNodes; lower < s.upper && !b.stopped; width, nodes = width*roundGrowth, nodes*roundGrowth {
+		before := s.upper
+		lower = max(lower, f.run(s, width))
+		if lower >= s.upper {
+			break
+		}
+		if (width == firstWidth || s.upper < before) && s.exclude(priceOf(cuts)) > 0 {
+			return s.shrink(lower)
+		}
+		if width > firstWidth {
+			if f == nil || f.full {
+				nodes = 0 // no pause: nothing else is left to try
+			}
+			lower = max(lower, s.run(cuts, nodes))
+		}
+	}
+	return s.solution(lower)
+}
+
+// shrink solves the net without the ops that can no longer be of use.
+func (s *search) shrink(lower int64) solution {
+	dead := make([]bool, len(s.n.ops))
+	for o, live := range s.pricer.live {
+		dead[o] = !live
+	}
+	best := s.solution(lower)
+	s.n.drop(dead)
+	if !s.n.reachable() {
+		best.bound = best.cost
 		return best
 	}
-	if s.exclude(lower) > 0 {
-		dead := make([]bool, len(n.ops))
-		for o, live := range s.pricer.live {
-			dead[o] = !live
-		}
-		n.drop(dead)
-		if !n.reachable() {
-			best.bound = best.cost
-			return best
-		}
-		return better(best, solveNet(n, b))
-	}
-	best.bound = max(best.bound, min(s.run(cuts, lower), s.upper))
-	best.methods, best.cost = s.methods(), s.upper
-	return best
+	return better(best, solveNet(s.n, s.budget, s.upper))
+}
+
+// solution is the best found; when nothing was, its cost is the cutoff.
+func (s *search) solution(lower int64) solution {
+	return solution{methods: s.methods(), cost: s.upper, bound: min(lower, s.upper), found: len(s.best) > 0}
 }
 
 // better joins an incumbent with the outcome of a search for something
