@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"lastbolt/garage"
 	"lastbolt/job"
 	"lastbolt/plan/opening"
 	"lastbolt/web/parts"
@@ -377,6 +378,9 @@ func (h *Host) jobCard(s *job.State) cardView {
 	add("Complaint", s.Complaint)
 	add("Vehicle", s.Vehicle)
 	add("VIN", s.VIN)
+	if vin, err := garage.ReadVIN(s.VIN); err == nil {
+		add("Check digit", vin.Say())
+	}
 	add("Odometer", s.Odometer)
 	add("Map", s.MapName)
 	if s.Progress.MeasuredMinutes > 0 {

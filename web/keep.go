@@ -86,8 +86,8 @@ func vinProblem(vin string) string {
 	if vin == "" {
 		return ""
 	}
-	if c := job.CheckVIN(vin); !c.OK {
-		return c.Problem
+	if _, err := garage.ReadVIN(vin); err != nil {
+		return sentence(err)
 	}
 	return ""
 }
