@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 )
 
 // HazardIDs are the caution triggers a way or work can name, in the order
@@ -130,7 +131,7 @@ func orItem(s string) string {
 }
 
 func (c *checker) name(path, of, name string) {
-	if name == "" {
+	if strings.TrimSpace(name) == "" {
 		c.add(path, of+" has no name", "write the name the mechanic reads")
 	}
 }

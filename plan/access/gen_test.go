@@ -18,7 +18,7 @@ func oneLine() *rapid.Generator[string] {
 		}),
 		rapid.StringOfN(rapid.RuneFrom([]rune(" abcXY019,:#-[]{}'\"\\&*!|>%@`?~é世🔧")), 1, 30, -1),
 		rapid.StringOfN(rapid.RuneFrom([]rune("ab ")), 90, 300, -1),
-	).Filter(func(s string) bool { return s != "" })
+	).Filter(func(s string) bool { return strings.TrimSpace(s) != "" })
 }
 
 func note() *rapid.Generator[string] {
