@@ -20,6 +20,8 @@ type hunt struct {
 	order  *order
 	choice *choice
 	floor  float64 // least bound of what was given up
+	asked  bool    // package andor has been asked
+	known  float64 // a bound on every choice
 }
 
 // run searches and returns the proven bound.
@@ -29,6 +31,8 @@ func (h *hunt) run(root *choice) float64 {
 	h.push(root)
 	for len(h.heap) > 0 {
 		c := h.pop()
+		h.seeded(root)
+		c.bound = max(c.bound, h.known)
 		if c.bound >= h.best.end-tolerance/2 {
 			return min(h.floor, c.bound)
 		}
@@ -59,6 +63,7 @@ func (h *hunt) spend(n int) {
 }
 
 // sequence orders a complete choice.
+
 func (h *hunt) sequence(c *choice) {
 	o := newOrder(h.m, c)
 	if !o.possible() {

@@ -47,10 +47,12 @@ func (o *order) fillAfter(follow *[phases][][]uint64, p, i int) {
 			continue
 		}
 		set(c.pre, i)
-		for w, x := range o.following(follow, p, i) {
-			c.pre[w] |= x
+		after := o.following(follow, p, i)
+		for b := range o.items { // not other fillings: two may follow one another's waits
+			if has(after, b) {
+				set(c.pre, b)
+			}
 		}
-		c.pre[k>>6] &^= 1 << (k & 63)
 	}
 }
 

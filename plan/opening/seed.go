@@ -1,0 +1,129 @@
+package opening
+
+import (
+	"math"
+	"slices"
+
+	"lastbolt/plan/andor"
+)
+
+// patience is the number of choices looked at before the hunt asks package
+// andor for the cheapest selection, which is a good first choice and a bound.
+// Most maps never get there.
+const patience = 150
+
+// seedNodes is the budget of that question.
+const seedNodes = 20_000
+
+// seed solves the choice of ways by hand minutes alone. It orders the choice
+// found, so that there is a plan, and returns a bound on the minutes of any
+// plan.
+func (h *hunt) seed(root *choice) float64 {
+	s := seeder{m: h.m, in: andor.Instance{Parts: len(h.m.items) + len(h.m.ways)}}
+	bound := s.build(root)
+	r, err := andor.Solve(h.ctx, &s.in, andor.Options{Off: s.off, Nodes: seedNodes})
+	if err != nil {
+		return 0
+	}
+	h.spend(r.Nodes)
+	c := root.clone()
+	for _, k := range r.Order {
+		if w := s.wayOf[k]; w != nothing && c.way[h.m.ways[w].item] < 0 && !c.banned(w) {
+			c.way[h.m.ways[w].item] = int32(w)
+		}
+	}
+	if h.m.settle(c) {
+		h.dive(c)
+	}
+	return bound + r.Bound
+}
+
+// A seeder states the choice of ways as an instance of package andor: parts
+// are items, then ways, then the anys of needs.
+type seeder struct {
+	m     *model
+	in    andor.Instance
+	wayOf []int // by method; nothing for methods that only join parts
+	off   []int
+}
+
+func (s *seeder) method(part, way int, cost float64, needs []int) {
+	s.in.Methods = append(s.in.Methods, andor.Method{Part: part, Needs: needs, Cost: cost})
+	s.wayOf = append(s.wayOf, way)
+}
+
+// part adds a part.
+func (s *seeder) part() int {
+	s.in.Parts++
+	return s.in.Parts - 1
+}
+
+// build states the instance and returns the minutes that are sure anyway.
+func (s *seeder) build(root *choice) float64 {
+	m := s.m
+	sure := 0.0
+	for i := range m.items {
+		if a := m.items[i].already; a != nothing {
+			s.off = append(s.off, i, len(m.items)+a)
+			sure += m.ways[a].up
+			continue
+		}
+		for _, k := range m.items[i].ways {
+			if !root.banned(k) {
+				s.method(len(m.items)+k, k, m.ways[k].minutes(), s.needs(m.ways[k].need))
+				s.method(i, nothing, 0, []int{len(m.items) + k})
+			}
+		}
+	}
+	for i := range m.works {
+		sure += m.works[i].minutes
+		s.in.Targets = append(s.in.Targets, s.needs(m.works[i].need)...)
+	}
+	for i, w := range root.way {
+		if w != fitted && m.items[i].already == nothing {
+			s.in.Targets = append(s.in.Targets, i)
+		}
+	}
+	slices.Sort(s.in.Targets)
+	s.in.Targets = slices.Compact(s.in.Targets)
+	return sure
+}
+
+// needs gives the parts that stand for a need.
+func (s *seeder) needs(t *tree) []int {
+	n := len(s.m.items)
+	if t.item != nothing {
+		if t.ways == nil {
+			return []int{t.item}
+		}
+		if len(t.ways) == 1 {
+			return []int{n + t.ways[0]}
+		}
+		p := s.part()
+		for _, k := range t.ways {
+			s.method(p, nothing, 0, []int{n + k})
+		}
+		return []int{p}
+	}
+	var out []int
+	if t.all {
+		for _, k := range t.kids {
+			out = append(out, s.needs(k)...)
+		}
+		return out
+	}
+	p := s.part()
+	for _, k := range t.kids {
+		s.method(p, nothing, 0, s.needs(k))
+	}
+	return []int{p}
+}
+
+// seeded lets the hunt start from the cheapest selection.
+func (h *hunt) seeded(root *choice) {
+	if h.asked || h.best.labels != nil || h.used < patience {
+		return
+	}
+	h.asked = true
+	h.known = math.Max(h.known, h.seed(root))
+}
