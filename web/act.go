@@ -3,6 +3,7 @@ package web
 import (
 	"errors"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -143,9 +144,25 @@ func makeDone(r *http.Request) (job.Action, error) {
 		return nil, err
 	}
 	if r.FormValue("aside") == "yes" {
-		return job.SetAside(d), nil
+		return checkedFirst(d, job.SetAside(d)), nil
 	}
-	return withTorque(d), nil
+	return checkedFirst(d, withTorque(d)), nil
+}
+
+// checkedFirst refuses a step whose DANGER was not confirmed, whatever page or
+// program sent it.
+func checkedFirst(d job.StepDone, act job.Action) job.Action {
+	return func(rec *job.Recorder, s *job.State) ([]job.Event, error) {
+		if st := s.StepByID(d.Step); st != nil && !st.IsDone() {
+			_, ids := holdCheck(s, st)
+			for _, id := range strings.Split(ids, ",") {
+				if id != "" && !slices.Contains(d.Held, id) {
+					return nil, &job.Error{Code: job.CodeMissing, Text: "Check it first: hold the button on the step's page, or tick the check, once it is true."}
+				}
+			}
+		}
+		return act(rec, s)
+	}
 }
 
 // withTorque fills in how each group was tightened, from what the step showed:

@@ -52,6 +52,7 @@ func (h *Host) jobRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /jobs/{job}/follow-ups.ics", h.calendar)
 	mux.HandleFunc("POST /jobs/{job}/keep-map", h.keepMap)
 	mux.HandleFunc("GET /photos/{name}", h.servePhoto)
+	h.learnedRoutes(mux)
 	h.formRoutes(mux)
 	h.actionRoutes(mux)
 }
