@@ -20,6 +20,13 @@ func freeOf(used map[string]bool, base string) string {
 	return id
 }
 
-func drawMap(m *access.Map) string { return "" }
+// drawMap is the drawing of a map; its boxes lead to the items.
+func drawMap(mr mapRead) string {
+	return string(access.Draw(mr.m, access.DrawOptions{Link: mr.itemLink}))
+}
 
-func drawAround(m *access.Map, id string) string { return "" }
+func drawAround(mr mapRead, id string) string {
+	return string(access.Around(mr.m, id, access.DrawOptions{Link: mr.itemLink}))
+}
+
+func (m mapRead) itemLink(id string) string { return m.at(itemURL(m.m.ID, id, "")) }

@@ -82,7 +82,7 @@ func noItem(id string) error {
 func viewItem(mr mapRead, it *access.Item) itemView {
 	m := mr.m
 	v := itemView{Map: parts.Link{Label: m.Name, Href: mr.at(mapURL(m.ID, ""))}, Name: it.Name, Notes: it.Notes, InWayOf: inWayOf(mr, it.ID),
-		Drawing: drawAround(m, it.ID)}
+		Drawing: drawAround(mr, it.ID)}
 	if it.Area != "" {
 		v.Tags = append(v.Tags, tagView{it.Area, ""})
 	}

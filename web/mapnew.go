@@ -108,7 +108,7 @@ func (h *Host) importMap(w http.ResponseWriter, r *http.Request) {
 		t.Set("text", text)
 		name = f.Filename
 	}
-	text := strings.ReplaceAll(t.Get("text"), "\r\n", "\n")
+	text := strings.ReplaceAll(strings.TrimPrefix(t.Get("text"), "\ufeff"), "\r\n", "\n")
 	if strings.TrimSpace(text) == "" {
 		t.refuse("file", "Choose a file, or paste its text below.")
 		h.showImport(w, r, http.StatusUnprocessableEntity, t, editView{})

@@ -28,7 +28,7 @@ func (t *typed) placeProblems(m *access.Map, path string, problems access.Proble
 }
 
 // fileTalk is what a mend says to somebody who writes the file by hand.
-var fileTalk = regexp.MustCompile(`[\[\]{}]|[a-z_]: |^add [a-z_]+:|under back|wait_for|back\.`)
+var fileTalk = regexp.MustCompile(`[\[\]{}…]|^(add|write) [a-z_]+:( |$)|^add (it to|kind|source|an item)|leave the field out|under back|wait_for|back\.|\bstill:`)
 
 func plainMend(mend string) string {
 	if fileTalk.MatchString(mend) {

@@ -170,7 +170,7 @@ func (h *Host) viewMap(ctx context.Context, mr mapRead, query string) (mapView, 
 	if query != "" {
 		v.Count = fmt.Sprintf("%d of %s", len(found), v.Count)
 	} else if len(m.Items) <= mostDrawn {
-		v.Drawing = drawMap(m)
+		v.Drawing = drawMap(mr)
 	}
 	var err error
 	if v.Versions, err = h.mapVersions(ctx, m.ID, mr.newest); err != nil {
@@ -278,7 +278,7 @@ func (h *Host) downloadDrawing(w http.ResponseWriter, r *http.Request) {
 		h.fail(w, r, err)
 		return
 	}
-	h.sendText(w, r, mr.m.ID+".svg", "image/svg+xml", []byte(drawMap(mr.m)))
+	h.sendText(w, r, mr.m.ID+".svg", "image/svg+xml", access.Draw(mr.m, access.DrawOptions{}))
 }
 
 func (h *Host) restoreMap(w http.ResponseWriter, r *http.Request) {

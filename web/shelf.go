@@ -303,7 +303,8 @@ func textOf(f *multipart.FileHeader) (text, problem string) {
 	if what := notText(content); what != "" {
 		return "", what
 	}
-	return strings.ReplaceAll(string(content), "\r\n", "\n"), ""
+	text = strings.TrimPrefix(string(content), "\ufeff") // some editors mark UTF-8 with it
+	return strings.ReplaceAll(text, "\r\n", "\n"), ""
 }
 
 // notText says what a file is that is not text.
