@@ -265,11 +265,7 @@ func (r *run) estimate(l int32) float64 {
 	}
 	done := r.bitsOf(l)
 	lim := &o.limits
-	seg := 0
-	if p == up {
-		seg = 1
-	}
-	byHand := lab.time + lab.left + lim.place[seg].least(p, done, int32(lab.place)) + lim.tool[seg].least(p, done, int32(lab.tool))
+	byHand := lab.time + lab.left + lim.setUps(o, p, done, int32(lab.place), int32(lab.tool))
 	for k := range o.conds {
 		holds := 0
 		if lab.on&(1<<k) != 0 {

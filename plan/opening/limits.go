@@ -45,7 +45,49 @@ func (l *limits) init(o *order) {
 	l.path = o.m.paths()
 	l.layTails(o)
 	l.layFlips(o)
-	l.layRelaxations(o)
+	l.upFrom = make([]float64, len(o.m.places))
+	l.layUp(o, func(p int, s []uint64, held int32) float64 { return l.placesRough(o, p, s, held) },
+		func(p int, s []uint64, held int32) float64 { return l.toolsRough(o, p, s, held) })
+}
+
+// placesRough bounds the changes of place to the end of the work, or of the
+// plan, by the places still called for; toolsRough those of tools.
+func (l *limits) placesRough(o *order, p int, s []uint64, held int32) float64 {
+	return l.visit(o.m, l.placesLeft(p, s)&^(1<<(held&63)), int(held))
+}
+
+func (l *limits) toolsRough(o *order, p int, s []uint64, held int32) float64 {
+	return float64(l.toolsLeft(p, s, held)) * o.m.req.Map.SetUp.Tool
+}
+
+// setUps bounds the changes left to the end of the work (and then those of the
+// way up, with its hand minutes), or on the way up.
+func (l *limits) setUps(o *order, p int, done []uint64, place, tool int32) float64 {
+	seg := 0
+	if p == up {
+		seg = 1
+	}
+	if l.place[seg] != nil {
+		return l.place[seg].least(p, done, place) + l.tool[seg].least(p, done, tool)
+	}
+	sum := l.placesRough(o, p, done, place) + l.toolsRough(o, p, done, tool)
+	if p != up {
+		sum += slices.Min(l.upFrom)
+	}
+	return sum
+}
+
+// layUp bounds the way up from each place.
+func (l *limits) layUp(o *order, places, tools func(p int, s []uint64, held int32) float64) {
+	first := o.bits()
+	sum := o.hand[up] + tools(up, first, anyTool)
+	for p := range l.upFrom {
+		l.upFrom[p] = max(l.upFrom[p], sum+places(up, first, int32(p)))
+	}
+	l.upAll = max(l.upAll, slices.Min(l.upFrom))
+	for _, t := range l.tail[up] {
+		l.upAll = max(l.upAll, t)
+	}
 }
 
 // layRelaxations makes the relaxations of the set-ups; those to the end of the
@@ -53,35 +95,23 @@ func (l *limits) init(o *order) {
 func (l *limits) layRelaxations(o *order) {
 	change := o.m.req.Map.SetUp.Tool
 	for seg, end := range []int{up, phases} {
-		l.place[seg] = newRelaxation(o, end, func(j *job) int { return j.place }, func(from, to int32) float64 { return o.m.move[from][to] })
-		l.tool[seg] = newRelaxation(o, end, func(j *job) int { return j.tool }, func(from, to int32) float64 {
+		l.place[seg] = newRelaxation(o, o.m.spare.place[seg], end, func(j *job) int { return j.place }, func(from, to int32) float64 { return o.m.move[from][to] })
+		l.tool[seg] = newRelaxation(o, o.m.spare.tool[seg], end, func(j *job) int { return j.tool }, func(from, to int32) float64 {
 			if from == anyTool {
 				return 0
 			}
 			return change
 		})
-		l.place[seg].rough = func(p int, s []uint64, held int32) float64 {
-			return l.visit(o.m, l.placesLeft(p, s)&^(1<<(held&63)), int(held))
-		}
-		l.tool[seg].rough = func(p int, s []uint64, held int32) float64 { return float64(l.toolsLeft(p, s, held)) * change }
+		o.m.spare.place[seg], o.m.spare.tool[seg] = l.place[seg], l.tool[seg]
+		l.place[seg].rough = func(p int, s []uint64, held int32) float64 { return l.placesRough(o, p, s, held) }
+		l.tool[seg].rough = func(p int, s []uint64, held int32) float64 { return l.toolsRough(o, p, s, held) }
 		l.tool[seg].after = func(int32) float64 { return 0 }
 	}
 	l.place[1].after = func(int32) float64 { return 0 }
-	l.upFrom = make([]float64, len(o.m.places))
-	first := o.bits()
-	tools := l.tool[1].least(up, first, anyTool)
-	least := math.Inf(1)
-	for p := range l.upFrom {
-		l.upFrom[p] = o.hand[up] + tools + l.place[1].least(up, first, int32(p))
-		least = min(least, l.upFrom[p])
-	}
+	l.layUp(o, l.place[1].least, l.tool[1].least)
+	least := slices.Min(l.upFrom)
 	l.place[0].after = func(held int32) float64 { return l.upFrom[held] }
-	inner := l.place[0].rough
-	l.place[0].rough = func(p int, s []uint64, held int32) float64 { return inner(p, s, held) + least }
-	l.upAll = least
-	for _, t := range l.tail[up] {
-		l.upAll = max(l.upAll, t)
-	}
+	l.place[0].rough = func(p int, s []uint64, held int32) float64 { return l.placesRough(o, p, s, held) + least }
 }
 
 // improve replaces the bounds on the way up from each place by what an exact
@@ -95,7 +125,7 @@ func (l *limits) improve(ctx context.Context, o *order, budget int) int {
 	spent := 0
 	best, at := math.Inf(1), 0
 	for _, p := range o.endPlaces() {
-		r := &run{o: o, ctx: ctx, cutoff: best + o.m.move[p][at]}
+		r := o.m.spare.run(1, o, ctx, best+o.m.move[p][at])
 		if math.IsInf(best, 1) {
 			r.cutoff = best
 		}

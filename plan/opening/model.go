@@ -28,6 +28,7 @@ type model struct {
 	owned     map[string]bool
 	fluids    []string
 	blocks    []block // what the request forbids, for the reasons of an Impossible
+	spare     spare
 }
 
 // nothing marks a step that needs no particular place or tool.

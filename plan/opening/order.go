@@ -16,11 +16,12 @@ const (
 // and so have the repeating conditions (bits of a uint32).
 type order struct {
 	m     *model
-	items []int // model items, by bit
-	conds []int // model items, by condition bit
-	at    []int // model item to bit, nothing if not in the order
-	cond  []int // model item to condition bit, nothing if none
-	words int   // of a bitset over the jobs of a phase
+	items []int    // model items, by bit
+	conds []int    // model items, by condition bit
+	at    []int    // model item to bit, nothing if not in the order
+	cond  []int    // model item to condition bit, nothing if none
+	words int      // of a bitset over the jobs of a phase
+	room  []uint64 // for bitsets to come
 	jobs  [phases][]job
 	flips []flip  // 2·condition brings it about, 2·condition+1 ends it
 	slots int     // waits that jobs start
@@ -143,7 +144,15 @@ func newOrder(m *model, c *choice) *order {
 	return o
 }
 
-func (o *order) bits() []uint64 { return make([]uint64, o.words) }
+// bits gives an empty bitset over the jobs of a phase.
+func (o *order) bits() []uint64 {
+	if len(o.room) < o.words {
+		o.room = make([]uint64, o.words*max(64, 4*len(o.items)))
+	}
+	b := o.room[:o.words:o.words]
+	o.room = o.room[o.words:]
+	return b
+}
 
 // way is the model's way of an item in the choice.
 func (o *order) way(c *choice, item int) *mWay { return &o.m.ways[c.way[item]] }

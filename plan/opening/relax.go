@@ -38,8 +38,15 @@ type relaxKey struct {
 // mostRelaxed bounds the states of one relaxation.
 const mostRelaxed = 4000
 
-func newRelaxation(o *order, end int, of func(*job) int, cost func(from, to int32) float64) *relaxation {
-	x := &relaxation{o: o, end: end, cost: cost, slots: make([]int32, 1<<8), left: mostRelaxed}
+// newRelaxation makes one, in the memory of an old one if there is one.
+func newRelaxation(o *order, old *relaxation, end int, of func(*job) int, cost func(from, to int32) float64) *relaxation {
+	x := &relaxation{o: o, end: end, cost: cost}
+	if old != nil {
+		x.key, x.value, x.slots, x.words, x.stack = old.key, old.value, old.slots, old.words, old.stack
+	} else {
+		x.slots = make([]int32, 1<<10)
+	}
+	x.forget()
 	for p := range phases {
 		x.layClasses(p, of)
 	}

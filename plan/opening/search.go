@@ -72,7 +72,11 @@ type sequence struct {
 // start, a beam, a short exact search, then a long one with better bounds of
 // the way up.
 func (o *order) solve(ctx context.Context, cutoff float64, budget int) sequence {
-	r := &run{o: o, ctx: ctx, cutoff: cutoff}
+	r := o.m.spare.run(0, o, ctx, cutoff)
+	if bound, done := r.bound(); done {
+		return r.sequence(bound)
+	}
+	o.limits.layRelaxations(o)
 	if bound, done := r.bound(); done {
 		return r.sequence(bound)
 	}
@@ -95,6 +99,19 @@ func (o *order) solve(ctx context.Context, cutoff float64, budget int) sequence 
 // shortSearch is the labels of an exact search that is not worth preparing.
 const shortSearch = 400
 
+// spare is memory that one search leaves to the next.
+type spare struct {
+	runs        [2]run
+	place, tool [2]*relaxation
+}
+
+// run is a fresh search in the memory of the last of its kind.
+func (s *spare) run(kind int, o *order, ctx context.Context, cutoff float64) *run {
+	r := &s.runs[kind]
+	r.o, r.ctx, r.cutoff, r.nodes, r.kept = o, ctx, cutoff, 0, r.kept[:0]
+	return r
+}
+
 // beams are the widths of the quick searches that come before the exact one.
 func beams(budget, items int) []int {
 	if items < 40 {
@@ -113,8 +130,8 @@ func (r *run) bound() (float64, bool) {
 
 func (r *run) sequence(bound float64) sequence {
 	s := sequence{end: math.Inf(1), bound: bound, nodes: r.nodes}
-	if r.kept != nil {
-		s.labels = r.kept
+	if len(r.kept) > 0 {
+		s.labels = slices.Clone(r.kept)
 		s.end = r.kept[len(r.kept)-1].time
 		s.bound = min(bound, s.end)
 	}
@@ -126,10 +143,13 @@ func (r *run) reset() {
 	o := r.o
 	r.labels = append(r.labels[:0], label{parent: nothing, on: o.on, used: math.MaxUint32, left: o.hand[down], act: noAct})
 	r.done = append(r.done[:0], o.first...)
-	r.ready = append(r.ready[:0], make([]float64, o.slots)...)
+	r.ready = r.ready[:0]
+	for range o.slots {
+		r.ready = append(r.ready, 0)
+	}
 	r.seen.reset()
 	r.open = r.open[:0]
-	r.out = o.bits()
+	r.out = append(r.out[:0], o.first...)
 	r.advance(0)
 	r.labels[0].f = r.estimate(0)
 }
