@@ -200,7 +200,7 @@ func (c *checker) torque(it *Item, f *Fastener, path string) {
 	case known && (t.Source == "" || t.Source == NotKnown):
 		c.advise(path, "nothing says where the torque of "+name+" comes from, so it is never shown as a specification", "add source: and one of "+orList(words(Sources)))
 	case !known && it.Critical != "" && (f.Thread != "" || t.Source == NotKnown):
-		c.advise(path, fmt.Sprintf("the torque of %s is not known, and %s depend on it", name, it.Critical), "look it up in the maker's document before a job")
+		c.advise(path, fmt.Sprintf("the torque of %s is not known, and it matters for %s", name, it.Critical), "look it up in the maker's document before a job")
 	}
 }
 

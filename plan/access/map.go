@@ -3,9 +3,12 @@
 // back on.
 //
 // Start with [Map], then [Parse] to read one from YAML and [Map.Encode] to
-// write it. [Check] explains what is wrong with a map in sentences that name
-// the place and the mend. The package reads bytes and returns values: it opens
-// no files and plans nothing (package opening does).
+// write it. [Check] and [Review] explain what is wrong with a map, and what
+// would make it better, in sentences that name the place and the mend. [Draw]
+// and [Around] show what is in the way of what as SVG; [FromStarter] begins a
+// map from bundled ones; [Schema] is the published JSON Schema. The package
+// reads bytes and returns values: it opens no files and plans nothing (package
+// opening does).
 package access
 
 import "lastbolt/quantity"
