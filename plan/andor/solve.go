@@ -33,7 +33,8 @@ func solveNet(n *net, b *budget, cutoff int64) solution {
 }
 
 // Rounds of the two searches: the frontier starts with firstWidth, the branch
-// and bound gets firstNodes; each round has roundGrowth times as much.
+// and bound, which joins in the second round, with firstNodes; each round has
+// roundGrowth times as much.
 const (
 	firstWidth  = 64
 	firstNodes  = 64
@@ -43,32 +44,33 @@ const (
 // solvePart solves a connected net: bounds and heuristic solutions first. What
 // these rule out is removed; if that was anything, the smaller net is reduced
 // again. Otherwise the two exact searches take turns, since either can be far
-// quicker than the other: branch and bound, and dynamic programming over what
-// is wanted.
+// quicker than the other: dynamic programming over what is wanted, and branch
+// and bound.
 func solvePart(n *net, b *budget, cutoff int64) solution {
 	s := newSearch(n, b, cutoff)
 	cuts, ok := s.pricer.bound(n.goals, infinite)
 	if !ok {
 		return solution{cost: infinite, bound: infinite}
 	}
-	lower := priceOf(cuts)
 	s.greedyRoot()
+	lower := priceOf(cuts)
 	f := newFrontier(s, cuts)
-	for width, nodes := firstWidth, firstNodes; lower < s.upper && !b.stopped; width, nodes = width*roundGrowth, nodes*roundGrowth {
+	for width, nodes := firstWidth, 0; lower < s.upper && !b.stopped; width *= roundGrowth {
 		before := s.upper
 		lower = max(lower, f.run(s, width))
-		if lower >= s.upper {
+		if lower >= s.upper || b.stopped {
 			break
 		}
-		if (width == firstWidth || s.upper < before) && s.exclude(priceOf(cuts)) > 0 {
+		if (nodes == 0 || s.upper < before) && s.exclude(priceOf(cuts)) > 0 {
 			return s.shrink(lower)
 		}
-		if width > firstWidth {
-			if f == nil || f.full {
-				nodes = 0 // no pause: nothing else is left to try
-			}
+		if f == nil || f.full { // nothing else is left to try: no pause
+			return s.solution(max(lower, s.run(cuts, 0)))
+		}
+		if nodes > 0 {
 			lower = max(lower, s.run(cuts, nodes))
 		}
+		nodes = max(firstNodes, nodes*roundGrowth)
 	}
 	return s.solution(lower)
 }
