@@ -113,6 +113,7 @@ type backupCommand struct {
 	Make    backupMake    `cmd:"" default:"withargs" help:"Copy the data folder to another, also while it is in use."`
 	Verify  backupVerify  `cmd:"" help:"Check that a backup reads back whole."`
 	Restore backupRestore `cmd:"" help:"Make a data folder of a backup."`
+	Rescue  backupRescue  `cmd:"" help:"Take what can still be read out of a damaged data folder."`
 }
 
 type backupMake struct {
@@ -163,5 +164,32 @@ func (c backupRestore) Run(ctx context.Context, env *Env) error {
 		return err
 	}
 	fmt.Fprintf(env.Err, "restored into %s\n", c.To)
+	return nil
+}
+
+type backupRescue struct {
+	Damaged string `arg:"" help:"The damaged data folder; it is only read."`
+	To      string `arg:"" help:"Data folder to make; it must not be there yet, or be empty."`
+}
+
+func (c backupRescue) Run(ctx context.Context, env *Env) error {
+	done := progress(env.Err, "reading")
+	got, err := sqlite.Rescue(ctx, c.Damaged, c.To)
+	done()
+	if err != nil {
+		return err
+	}
+	st, err := sqlite.Open(c.To, sqlite.Options{})
+	if err != nil {
+		return err
+	}
+	defer closing(env, st)
+	if err := refresh(ctx, st, got.Jobs); err != nil {
+		return err
+	}
+	fmt.Fprintf(env.Err, "read: %d events, %d document versions, %d photos\n", got.Events, got.Versions, got.Files)
+	for _, t := range got.Trouble {
+		fmt.Fprintf(env.Err, "could not be read: %s\n", t)
+	}
 	return nil
 }

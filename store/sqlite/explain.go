@@ -62,7 +62,7 @@ func (s *Store) explainCode(e *driver.Error) error {
 
 func (s *Store) damaged(cause error) error {
 	return fault.Wrap(cause, fault.Damaged,
-		"The database in %s is damaged. Nothing in it was changed. Keep the folder under another name; then bring back the newest backup, or take out of it what can still be read (the commands restore and rescue).", s.dir)
+		"The database in %s is damaged. Nothing in it was changed. Keep the folder under another name; then bring back the newest backup, or take out of it what can still be read (lastbolt backup restore, lastbolt backup rescue).", s.dir)
 }
 
 func full(cause error, dir string) error {
