@@ -10,6 +10,11 @@
 // search is exact, and when it is stopped early it says how far from the best
 // it may be ([Result].Bound).
 //
+// How: the instance is compiled into a net of facts and ops (compile), made
+// smaller by rules that keep the best cost (reduce), bounded by disjunctive
+// landmarks (pricer), and what is left is searched by two exact methods that
+// take turns (frontier, search).
+//
 // The package plans sets, not sequences (package sequence does those), and
 // never puts anything back. It does no I/O and has no clock: a search ends
 // when it is proven, when its context ends, or when its node budget is spent.
@@ -61,8 +66,8 @@ type Selection struct {
 	// Method is the chosen method of each part, -1 for a part that stays on
 	// or was off already.
 	Method []int
-	// Order lists the chosen methods in one legal order: ties go to the lower
-	// part number.
+	// Order lists the chosen methods in one legal order: depth first from the
+	// targets, each part right after what it needs, lower numbers first.
 	Order []int
 	// Resources lists the resources used, ascending, those already paid for
 	// included.

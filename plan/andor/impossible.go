@@ -8,9 +8,11 @@ import (
 )
 
 // Impossible is the error of targets that cannot be freed. It holds a smallest
-// set of reasons: releasing all of them makes every target possible, and no
-// smaller set does (unless Proven is false: then the search for a smaller set
-// was stopped).
+// set of reasons: releasing all of them makes every target possible; no release
+// makes do with fewer parts, nor, with as many parts, with fewer forbidden
+// methods. (Unless Proven is false: then the search was stopped, and there may
+// be a smaller set, or the lists are empty.) A target itself is named only if
+// nothing else helps.
 type Impossible struct {
 	Targets []int // the targets that cannot be freed, ascending
 	// Forbidden lists methods that Options forbids.
