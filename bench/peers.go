@@ -69,14 +69,20 @@ func (p peer) solve(b *bench, in *andor.Instance) (outcome, error) {
 	if err := errors.Join(p.write(f, in), f.Close()); err != nil {
 		return outcome{}, err
 	}
-	o, err := p.run(b, name)
-	if errors.Is(err, exec.ErrNotFound) {
-		return outcome{missing: true}, nil
+	var least outcome
+	for i := 0; i < 5 && (i == 0 || least.took < 2*time.Second); i++ { // like our own, the best of several
+		o, err := p.run(b, name)
+		if errors.Is(err, exec.ErrNotFound) || o.missing {
+			return outcome{missing: true}, nil
+		}
+		if err != nil {
+			return o, fmt.Errorf("running %s: %w", p.name, err)
+		}
+		if i == 0 || o.proven && o.took < least.took {
+			least = o
+		}
 	}
-	if err != nil {
-		return o, fmt.Errorf("running %s: %w", p.name, err)
-	}
-	return o, nil
+	return least, nil
 }
 
 // command runs a program for at most the limit and a little, and returns what

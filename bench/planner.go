@@ -34,7 +34,7 @@ func planner(b *bench) error {
 		g.add(append([]string{r.name}, cells...)...)
 	}
 	g.print(os.Stdout)
-	fmt.Printf("\nPeers get the same instance and %v each; \"> n\" means no proof in n seconds. Times of GLPK, CBC and clasp are of the whole process, of HiGHS of the solve alone; ours is the best of several solves with its reduction.\n", b.limit)
+	fmt.Printf("\nPeers get the same instance and %v each; \"> n\" means no proof in n seconds. Times of GLPK, CBC and clasp are of the whole process, of HiGHS of the solve alone; ours is of the whole call. Short runs are repeated, theirs and ours, and the best counts.\n", b.limit)
 	return nil
 }
 
