@@ -172,6 +172,11 @@ func (h *hand) step(ctx context.Context, change func(*job.StepDone)) error {
 	if next.Opens && pieces > 0 {
 		d.Tray = string(rune('A' + h.state.Progress.DownDone%26))
 	}
+	for _, c := range h.state.Cautions(next.ID) {
+		if c.HoldText() != "" && !c.Held {
+			d.Held = append(d.Held, c.ID)
+		}
+	}
 	if change != nil {
 		change(&d)
 	}

@@ -259,17 +259,24 @@ func (h *Host) releasePage(_ *http.Request, s *job.State) formView {
 			{Name: "odometer", Label: "Odometer now", Value: s.Odometer, Placeholder: "84,230 km"},
 			{Type: "area", Name: "statement", Label: "What was done, in a sentence", Value: releaseText(s)},
 		}}
-	blocked := false
+	blocked := 0
 	for _, o := range s.OpenItems(h.Now()) {
-		word := parts.WordNotice
-		title := "Stays open"
+		l := lineView{Name: o.Text, Tag: "may stay open"}
 		if o.Blocks {
-			word, title, blocked = parts.WordCaution, "Before release", true
+			blocked++
+			l.Tag, l.State = "first", "now"
 		}
-		f.Cautions = append(f.Cautions, parts.CautionInfo{Word: word, Title: title, Text: o.Text})
+		switch {
+		case o.Step != "":
+			l.Href = stepURL(s.ID, o.Step)
+		case o.Test != "":
+			l.Href = jobURL(s.ID, "test") + "?test=" + queryEscape(o.Test)
+		}
+		f.Lines = append(f.Lines, l)
 	}
-	if blocked {
-		f.Error, f.Mend = "Not yet: something is open that must be closed first.", "Each is named below."
+	f.LinesTitle = "Still open"
+	if blocked > 0 {
+		f.Error, f.Mend = "Not yet: "+plural(blocked, "thing", "things")+" must be closed first.", "Each is named below and leads to where it is closed."
 	}
 	return f
 }

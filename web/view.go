@@ -35,7 +35,8 @@ type photoView struct{ Small, Full, Alt string }
 type formView struct {
 	Title, Lead string
 	Error, Mend string
-	Cautions    []parts.CautionInfo
+	LinesTitle  string
+	Lines       []lineView
 	URL         string
 	File        bool
 	Hidden      []parts.Pair
