@@ -47,6 +47,7 @@ func (m *model) root() (*choice, bool) {
 			return c, false
 		}
 	}
+	m.layLandmarks(c)
 	return c, m.settle(c)
 }
 
@@ -167,6 +168,7 @@ func (m *model) settle(c *choice) bool {
 		}
 		for i := range c.way {
 			if c.way[i] == wanted {
+				changed = m.wantMarks(c, i) || changed
 				switch only, n := m.onlyWay(c, i); n {
 				case 0:
 					return false

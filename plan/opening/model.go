@@ -29,6 +29,7 @@ type model struct {
 	fluids    []string
 	blocks    []block // what the request forbids, for the reasons of an Impossible
 	spare     spare
+	marks     [][]uint64 // landmarks of each item, see layLandmarks
 }
 
 // nothing marks a step that needs no particular place or tool.

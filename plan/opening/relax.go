@@ -18,6 +18,8 @@ type relaxation struct {
 	jobs  [phases][][]uint64 // by place or tool: its jobs and those of any; nil if it has none of its own
 	any   [phases][]uint64   // the jobs of any
 	all   [phases][]uint64
+	pre   [phases][]uint64 // by job, words in a row: the jobs before it
+	gated [phases][]uint64 // the jobs with gates
 	cost  func(from, to int32) float64
 	after func(held int32) float64                    // least minutes of what follows the end
 	rough func(p int, s []uint64, held int32) float64 // a bound when left is 0
@@ -56,8 +58,13 @@ func newRelaxation(o *order, old *relaxation, end int, of func(*job) int, cost f
 func (x *relaxation) layClasses(p int, of func(*job) int) {
 	jobs := x.o.jobs[p]
 	x.class[p], x.any[p], x.all[p] = make([]int32, len(jobs)), x.o.bits(), x.o.bits()
+	x.gated[p] = x.o.bits()
 	for i := range jobs {
 		c := of(&jobs[i])
+		x.pre[p] = append(x.pre[p], jobs[i].pre...)
+		if len(jobs[i].gates) > 0 {
+			set(x.gated[p], i)
+		}
 		x.class[p][i] = int32(c)
 		set(x.all[p], i)
 		if c == nothing {
@@ -154,15 +161,19 @@ func (x *relaxation) from(p, at int, held int32) float64 {
 
 // free reports whether a job may be done when those of s are.
 func (x *relaxation) free(p, i int, s []uint64) bool {
-	j := &x.o.jobs[p][i]
-	if !covers(s, j.pre) {
-		return false
+	pre := x.pre[p][i*len(s) : (i+1)*len(s)]
+	for w, m := range pre {
+		if m&^s[w] != 0 {
+			return false
+		}
 	}
-	if p == down {
-		for g := range j.gates {
-			if !j.gates[g].open(s, math.MaxUint32) {
-				return false
-			}
+	if p != down || !has(x.gated[p], i) {
+		return true
+	}
+	gates := x.o.jobs[p][i].gates
+	for g := range gates {
+		if !gates[g].open(s, math.MaxUint32) {
+			return false
 		}
 	}
 	return true

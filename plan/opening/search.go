@@ -97,7 +97,7 @@ func (o *order) solve(ctx context.Context, cutoff float64, budget int) sequence 
 }
 
 // shortSearch is the labels of an exact search that is not worth preparing.
-const shortSearch = 400
+const shortSearch = 2000
 
 // spare is memory that one search leaves to the next.
 type spare struct {
