@@ -1,7 +1,7 @@
 // Package cli is the command line: it reads arguments and files, calls the
 // floors below, and prints a table or JSON.
 //
-// Start at [Run]. The manners: results go to standard output and nothing else
+// Start at [Main], and at [Run] beneath it. The manners: results go to standard output and nothing else
 // does; progress, hints and errors go to standard error; an error is one
 // sentence with its mend, prefixed "lastbolt: ". Exit status 0 is done, 1 is
 // refused or failed, 2 is a command line that cannot be understood, 3 is a
@@ -15,8 +15,10 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 	"path/filepath"
 	"runtime"
+	"syscall"
 	"time"
 
 	"github.com/alecthomas/kong"
@@ -47,6 +49,16 @@ type Env struct {
 	Cache    string // where the demo's fresh folder is made
 	// Started is told the address a server listens on; tests wait for it.
 	Started func(url string)
+}
+
+// Main is the whole program: it runs the command of this process and returns
+// the exit status. The first interrupt asks the command to end well, a second
+// one ends it at once.
+func Main() int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	context.AfterFunc(ctx, stop)
+	return Run(ctx, os.Args[1:], System())
 }
 
 // System is the real world.

@@ -42,8 +42,8 @@ func (c exportCommand) Run(ctx context.Context, env *Env) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(env.Err, "exported: %d jobs with %d events, %d documents in %d versions, %d photos\n",
-		counts.Jobs, counts.Events, counts.Documents, counts.Versions, counts.Files)
+	fmt.Fprintf(env.Err, "exported: %s with %d events, %d documents in %d versions, %d photos\n",
+		counted(counts.Jobs, "job", "jobs"), counts.Events, counts.Documents, counts.Versions, counts.Files)
 	return nil
 }
 
@@ -132,7 +132,7 @@ func (c backupMake) Run(ctx context.Context, env *Env) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(env.Err, "backed up and checked: %d files in %s\n", len(m.Files), c.To)
+	fmt.Fprintf(env.Err, "backed up and checked: %s in %s\n", counted(len(m.Files), "file", "files"), c.To)
 	return nil
 }
 
@@ -147,7 +147,7 @@ func (c backupVerify) Run(ctx context.Context, env *Env) error {
 	if err != nil {
 		return inFile(err)
 	}
-	fmt.Fprintf(env.Out, "good: %d files read back whole\n", len(m.Files))
+	fmt.Fprintf(env.Out, "good: %s back whole\n", counted(len(m.Files), "file reads", "files read"))
 	return nil
 }
 

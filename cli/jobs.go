@@ -43,8 +43,11 @@ func (c jobsList) Run(ctx context.Context, env *Env) error {
 	if len(list) == mostListed {
 		fmt.Fprintf(env.Err, "Only the %d jobs touched last are listed; --find WORDS finds older ones.\n", mostListed)
 	}
+	if c.JSON && list == nil {
+		list = []job.Summary{} // printed as [], not as null
+	}
 	if c.JSON {
-		return printJSON(env, slices.Concat([]job.Summary{}, list)) // none is [], not null
+		return printJSON(env, list)
 	}
 	if len(list) == 0 {
 		fmt.Fprintln(env.Err, c.nothing())

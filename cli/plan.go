@@ -61,6 +61,9 @@ func (c planCommand) Run(ctx context.Context, env *Env) error {
 		}
 	}
 	done()
+	if _, misnamed := errors.AsType[*opening.BadRequest](err); misnamed {
+		return fmt.Errorf("%w\nWhat there is lists: lastbolt map items %s", err, c.Map)
+	}
 	if err != nil {
 		return err
 	}
