@@ -183,7 +183,8 @@ func (h *Host) viewMap(ctx context.Context, mr mapRead, query string) (mapView, 
 		return v, nil
 	}
 	v.Add, v.Job = mapURL(m.ID, "add-item"), "/jobs/new?map="+url.QueryEscape(m.ID)
-	v.Links = append(v.Links, parts.Link{Label: "Name, places, set-up", Href: mapURL(m.ID, "about")})
+	v.Links = append(v.Links, parts.Link{Label: "Name, places, set-up", Href: mapURL(m.ID, "about")},
+		parts.Link{Label: "What jobs say", Href: mapURL(m.ID, "learned")})
 	for _, p := range access.Check(m).Advice() {
 		v.Advice = append(v.Advice, problemView{What: capital(p.What), Mend: capital(p.Mend), Where: placeInMap(m, p.Path)})
 	}
