@@ -29,6 +29,7 @@ type sectionView struct {
 	Title, Hint, Sum string
 	Folded           bool
 	Ticks            bool // boxes to tick, two beside each other on a desk
+	Code             bool // holds the text of a file
 	Cells            []cell
 	Rows             []rowForm
 	More             string // the list that can have another row

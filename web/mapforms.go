@@ -108,7 +108,7 @@ var addItemForm = mapForm{
 			Action: "Add it", Sub: "then its fasteners and tools", Back: parts.Link{Label: "Back to the map", Href: mapURL(mr.m.ID, "")},
 			Sections: []sectionView{itemSection(mr.m, t), {Title: "To get it out of the way", Cells: append(append([]cell{
 				{FieldInfo: t.field(parts.FieldInfo{Type: "area", Name: "needs", Label: "What must be out of the way, or hold, first?", Hint: "One a line, by name. \"Undertray or Left splash guard\" where either will do."})},
-			}, spanCells(t, "off", "Minutes to take off")...), spanCells(t, "on", "Minutes to put back")...)}}}
+			}, spanCells(t, "off", "Minutes off")...), spanCells(t, "on", "Minutes back")...)}}}
 	},
 	change: func(_ *http.Request, m *access.Map, t *typed) changed {
 		it := readItem(t, access.Item{})

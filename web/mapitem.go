@@ -29,23 +29,16 @@ type tagView struct{ Name, State string }
 type wayView struct {
 	Title, Notes string
 	Groups       []groupView
+	Short        []parts.Fact // what a word or two says
 	Links        []parts.Link
 	Remove       parts.ActionInfo
 }
 
-// A groupView is a list of facts under a heading, or a sentence.
+// A groupView is a list of facts under a heading, or a few words.
 type groupView struct {
 	Title, Text string
-	Unknown     bool // the text says that something is not known
+	Unknown     bool // nothing is said, which is not the same as none
 	Facts       []parts.Fact
-}
-
-// Class marks what is not known.
-func (g groupView) Class() string {
-	if g.Unknown {
-		return "soft"
-	}
-	return ""
 }
 
 func adviceCount(list []problemView) string {
@@ -150,7 +143,7 @@ func inWayOf(mr mapRead, id string) []rowView {
 
 func viewWay(mr mapRead, it *access.Item, w *access.Way) wayView {
 	v := wayView{Title: wayTitle(it, w), Notes: w.Notes}
-	v.add(needsGroup(mr, "First", w.Needs, "Nothing has to be out of the way first."))
+	v.add(needsGroup(mr, "First", w.Needs, "nothing"))
 	v.add(itemsGroup(mr, "Still fitted while you do it", w.Still))
 	v.add(timeGroup(mr.m, w))
 	v.add(fastenersGroup(w.Fasteners))
@@ -180,8 +173,13 @@ func wayTitle(it *access.Item, w *access.Way) string {
 }
 
 func (v *wayView) add(g groupView) {
-	if g.Text != "" || len(g.Facts) > 0 {
+	switch {
+	case len(g.Facts) > 0:
 		v.Groups = append(v.Groups, g)
+	case g.Unknown:
+		v.Short = append(v.Short, parts.Fact{Label: g.Title, Source: parts.Unknown})
+	case g.Text != "":
+		v.Short = append(v.Short, parts.Fact{Label: g.Title, Value: g.Text})
 	}
 }
 
@@ -193,7 +191,7 @@ func needsGroup(mr mapRead, title string, needs []access.Need, none string) grou
 		g.Facts = append(g.Facts, needFacts(mr, n, "")...)
 	}
 	if len(g.Facts) == 0 {
-		g.Text, g.Unknown = none, true
+		g.Text = none
 	}
 	return g
 }
@@ -286,9 +284,9 @@ func fastenersGroup(l access.List[access.Fastener]) groupView {
 	g := groupView{Title: "Fasteners"}
 	switch {
 	case l.None():
-		g.Text = "None."
+		g.Text = "none"
 	case len(l.Items) == 0:
-		g.Text, g.Unknown = "Not known.", true
+		g.Unknown = true
 	}
 	for _, f := range l.Items {
 		name := f.Name
@@ -329,9 +327,9 @@ func toolsGroup(l access.List[access.Tool]) groupView {
 	case len(lines) > 0:
 		g.Text = strings.Join(lines, " · ")
 	case l.None():
-		g.Text = "None needed."
+		g.Text = "none needed"
 	default:
-		g.Text, g.Unknown = "Not known.", true
+		g.Unknown = true
 	}
 	return g
 }
@@ -353,9 +351,9 @@ func (g groupView) orKnown(given bool, n int) groupView {
 	switch {
 	case n > 0:
 	case given:
-		g.Text = "None."
+		g.Text = "none"
 	default:
-		g.Text, g.Unknown = "Not known.", true
+		g.Unknown = true
 	}
 	return g
 }
@@ -466,7 +464,7 @@ func backGroup(mr mapRead, b access.Back) groupView {
 func viewWork(mr mapRead, w *access.Work) wayView {
 	v := wayView{Title: "Work: " + string(w.Action), Notes: w.Notes}
 	if w.Needs != nil {
-		v.add(needsGroup(mr, "First", w.Needs, "Nothing has to be out of the way."))
+		v.add(needsGroup(mr, "First", w.Needs, "nothing"))
 	}
 	time := groupView{Title: "Time and hands", Facts: []parts.Fact{{Label: "Work", Value: spanText(w.Minutes)}}}
 	if w.Wait != nil {

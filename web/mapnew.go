@@ -73,7 +73,7 @@ func (h *Host) showImport(w http.ResponseWriter, r *http.Request, status int, t 
 	e.Title, e.URL, e.File, e.Action = "Import a map", "/import/map", true, "Import it"
 	e.Lead = "A map is a YAML text file. Its first line is: format: " + access.Format
 	e.Back = parts.Link{Label: "Maps", Href: "/maps"}
-	s := sectionView{Cells: []cell{
+	s := sectionView{Code: true, Cells: []cell{
 		{FieldInfo: t.field(parts.FieldInfo{Type: "file", Name: "file", Label: "The file"})},
 		{FieldInfo: t.field(parts.FieldInfo{Type: "area", Name: "text", Label: "Or its text", Rows: 12})},
 	}}

@@ -229,7 +229,7 @@ func (h *Host) readingForm(id string, version int, t *typed) editView {
 	}
 	return editView{URL: vehicleURL(id, "odometer"), Action: "Keep the reading", Hidden: parts.Pairs("base", strconv.Itoa(version)),
 		Sections: []sectionView{{Cells: []cell{
-			{Size: half, FieldInfo: t.field(parts.FieldInfo{Name: "distance", Label: "Odometer now", Placeholder: "82 300 km"})},
+			{Size: half, FieldInfo: t.field(parts.FieldInfo{Name: "distance", Label: "Odometer now", Placeholder: "as in 82 300 km"})},
 			{Size: half, FieldInfo: t.field(parts.FieldInfo{Type: "date", Name: "at", Label: "On"})},
 			{FieldInfo: t.field(parts.FieldInfo{Name: "note", Label: "Note", Placeholder: "new instrument, starts at 0"})},
 		}}}}
@@ -415,9 +415,9 @@ func (h *Host) showVehicleForm(w http.ResponseWriter, r *http.Request, status in
 	}
 	e.Sections = append(e.Sections, sectionView{Cells: []cell{
 		{FieldInfo: t.field(parts.FieldInfo{Name: "name", Label: "What you call it", Placeholder: "Blue Tern van", Focus: id == ""})},
-		{Size: half, FieldInfo: t.field(parts.FieldInfo{Name: "plate", Label: "Plate"})},
-		{Size: half, FieldInfo: t.field(parts.FieldInfo{Name: "vin", Label: "VIN", Complete: "off"})},
-		{FieldInfo: t.field(parts.FieldInfo{Type: "area", Name: "about", Label: "About it", Hint: "Engine, year, marks, what to mind. The VIN may stay blank: 17 characters without I, O and Q; its check digit is tested and explained."})},
+		{FieldInfo: t.field(parts.FieldInfo{Name: "plate", Label: "Plate"})},
+		{FieldInfo: t.field(parts.FieldInfo{Name: "vin", Label: "VIN", Complete: "off", Hint: "May stay blank. 17 characters without I, O and Q; its check digit is tested and explained."})},
+		{FieldInfo: t.field(parts.FieldInfo{Type: "area", Name: "about", Label: "About it", Hint: "Engine, year, marks, what to mind."})},
 	}})
 	e.Sections = append(e.Sections, h.mapTicks(t, maps), readingRows(t), paperRows(t))
 	p := h.page(r, parts.Vehicles, e.Title)
@@ -441,7 +441,7 @@ func readingRows(t *typed) sectionView {
 	for i := range t.rowsToShow("odometer") {
 		row := rowPrefix("odometer", i)
 		s.Rows = append(s.Rows, t.row(row, fmt.Sprintf("Reading %d", i+1),
-			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "distance", Label: "Distance", Placeholder: "82 300 km"}},
+			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "distance", Label: "Distance", Placeholder: "as in 82 300 km"}},
 			cell{Size: half, FieldInfo: parts.FieldInfo{Type: "date", Name: row + "at", Label: "On"}},
 			cell{FieldInfo: parts.FieldInfo{Name: row + "note", Label: "Note"}}))
 	}

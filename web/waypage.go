@@ -32,7 +32,7 @@ func waySections(m *access.Map, it *access.Item, t *typed) []sectionView {
 		{Title: "Time and hands", Cells: append(append(fields(
 			cell{Size: half, FieldInfo: parts.FieldInfo{Type: "select", Name: "hands", Label: "Where are the hands?", Options: handOptions(m, "anywhere")}},
 			cell{Size: half, FieldInfo: parts.FieldInfo{Type: "number", Mode: "numeric", Name: "people", Label: "People", Placeholder: "1"}},
-		), spanCells(t, "off", "Minutes to take off")...), spanCells(t, "on", "Minutes to put back")...)},
+		), spanCells(t, "off", "Minutes off")...), spanCells(t, "on", "Minutes back")...)},
 		fastenerSection(t),
 		{Title: "Tools", Folded: true, Sum: linesSum(t, "tools", "tool", "tools"), Cells: fields(
 			cell{FieldInfo: parts.FieldInfo{Type: "area", Name: "tools", Label: "Tools, one a line", Hint: "\"10 mm socket or 10 mm spanner\" where either will do.", Rows: 4}},
@@ -63,7 +63,7 @@ func handOptions(m *access.Map, blank string) []parts.Option {
 
 func spanCells(t *typed, name, label string) []cell {
 	out := []cell{}
-	for _, part := range []struct{ name, label string }{{".low", label + ": at best"}, {".likely", "usually"}, {".high", "at worst"}} {
+	for _, part := range []struct{ name, label string }{{".low", label + ", at best"}, {".likely", "usually"}, {".high", "at worst"}} {
 		out = append(out, cell{Size: third, FieldInfo: t.field(parts.FieldInfo{Type: "number", Name: name + part.name, Label: part.label})})
 	}
 	return out
@@ -72,7 +72,7 @@ func spanCells(t *typed, name, label string) []cell {
 func waitCells(t *typed, name, label string) []cell {
 	out := []cell{{FieldInfo: t.field(parts.FieldInfo{Name: name + ".kind", Label: label, Placeholder: "cool, drain, soak or cure",
 		Options: parts.Options("cool", "cool", "drain", "drain", "soak", "soak", "cure", "cure")})}}
-	out = append(out, spanCells(t, name, "Minutes of waiting")...)
+	out = append(out, spanCells(t, name, "Waiting")...)
 	return append(out, cell{FieldInfo: t.field(parts.FieldInfo{Name: name + ".source", Label: "Where the waiting time is from"})})
 }
 
@@ -121,12 +121,12 @@ func fastenerSection(t *typed) sectionView {
 		s.Rows = append(s.Rows, t.row(row, fmt.Sprintf("Group %d", i+1),
 			cell{Size: third, FieldInfo: parts.FieldInfo{Type: "number", Mode: "numeric", Name: row + "count", Label: "Count"}},
 			cell{Size: rest, FieldInfo: parts.FieldInfo{Name: row + "name", Label: "What", Placeholder: "Tray bolts"}},
-			cell{Size: third, FieldInfo: parts.FieldInfo{Name: row + "thread", Label: "Thread", Placeholder: "M6"}},
-			cell{Size: third, FieldInfo: parts.FieldInfo{Name: row + "length", Label: "Length", Placeholder: "25 mm"}},
-			cell{Size: third, FieldInfo: parts.FieldInfo{Name: row + "class", Label: "Class", Placeholder: "8.8"}},
-			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "head", Label: "Head", Placeholder: "10 mm hex"}},
-			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "torque", Label: "Torque", Placeholder: "8 N·m"}},
-			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "then", Label: "And then", Placeholder: "then 90 degrees"}},
+			cell{Size: third, FieldInfo: parts.FieldInfo{Name: row + "thread", Label: "Thread", Placeholder: "M…"}},
+			cell{Size: third, FieldInfo: parts.FieldInfo{Name: row + "length", Label: "Length", Placeholder: "… mm"}},
+			cell{Size: third, FieldInfo: parts.FieldInfo{Name: row + "class", Label: "Class"}},
+			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "head", Label: "Head", Placeholder: "as in 10 mm hex"}},
+			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "torque", Label: "Torque", Placeholder: "as in 8 N·m"}},
+			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "then", Label: "And then", Placeholder: "as in then 90°"}},
 			cell{Size: half, FieldInfo: parts.FieldInfo{Type: "select", Name: row + "source", Label: "Torque is from", Options: sourceOptions()}},
 			cell{FieldInfo: parts.FieldInfo{Name: row + "where", Label: "Which document, which page"}},
 			cell{Size: half, FieldInfo: parts.FieldInfo{Type: "check", Name: row + "loosen", Label: "Cracked only"}},
@@ -144,7 +144,7 @@ func pieceSection(t *typed) sectionView {
 		s.Rows = append(s.Rows, t.row(row, fmt.Sprintf("Piece %d", i+1),
 			cell{Size: third, FieldInfo: parts.FieldInfo{Type: "number", Mode: "numeric", Name: row + "count", Label: "Count", Placeholder: "1"}},
 			cell{Size: rest, FieldInfo: parts.FieldInfo{Name: row + "name", Label: "What", Placeholder: "Sealing washer"}},
-			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "size", Label: "Size", Placeholder: "14 × 20 mm"}},
+			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "size", Label: "Size", Placeholder: "as in 14 × 20 mm"}},
 			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "number", Label: "Part number"}}))
 	}
 	return s
@@ -157,7 +157,7 @@ func consumableSection(t *typed) sectionView {
 		row := rowPrefix("consumable", i)
 		s.Rows = append(s.Rows, t.row(row, fmt.Sprintf("Thing %d", i+1),
 			cell{FieldInfo: parts.FieldInfo{Name: row + "name", Label: "What", Placeholder: "Copper-free grease"}},
-			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "amount", Label: "How much", Placeholder: "20 ml"}},
+			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "amount", Label: "How much", Placeholder: "as in 20 ml"}},
 			cell{Size: half, FieldInfo: parts.FieldInfo{Type: "select", Name: row + "for", Label: "Wanted", Options: parts.Options("", "on the way back", "back", "back, said so", "off", "to take it off")}}))
 	}
 	return s
@@ -170,7 +170,7 @@ func fluidSection(t *typed) sectionView {
 		row := rowPrefix("fluid", i)
 		s.Rows = append(s.Rows, t.row(row, fmt.Sprintf("Fluid %d", i+1),
 			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "name", Label: "What", Placeholder: "coolant"}},
-			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "amount", Label: "How much", Placeholder: "3.2 L"}},
+			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "amount", Label: "How much", Placeholder: "as in 3.2 L"}},
 			cell{FieldInfo: parts.FieldInfo{Name: row + "from", Label: "From where", Placeholder: "lower hose"}},
 			cell{FieldInfo: parts.FieldInfo{Type: "check", Name: row + "reuse", Label: "Caught clean and put back"}}))
 	}
@@ -224,7 +224,7 @@ func troubleSection(t *typed) sectionView {
 		row := rowPrefix("trouble", i)
 		s.Rows = append(s.Rows, t.row(row, fmt.Sprintf("Trouble %d", i+1),
 			cell{FieldInfo: parts.FieldInfo{Name: row + "what", Label: "What goes wrong", Placeholder: "Clip breaks"}},
-			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "odds", Label: "How often", Placeholder: "1 in 8"}},
+			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "odds", Label: "How often", Placeholder: "as in 1 in 8"}},
 			cell{Size: half, FieldInfo: parts.FieldInfo{Type: "number", Name: row + "minutes", Label: "Minutes it costs"}},
 			cell{FieldInfo: parts.FieldInfo{Type: "area", Name: row + "needs", Label: "What it then needs, one a line", Placeholder: "2 x Hose clip; size 38 mm", Rows: 2}},
 			cell{FieldInfo: parts.FieldInfo{Type: "area", Name: row + "tools", Label: "Tools it then needs, one a line", Rows: 2}}))
