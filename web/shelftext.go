@@ -42,7 +42,7 @@ func shelfText(s garage.Shelf) string {
 
 // guarded puts a dash before what would otherwise read as something else.
 func guarded(name string) string {
-	if heading(name) != "" || strings.HasPrefix(name, "- ") {
+	if heading(name) != "" || strings.HasPrefix(name+" ", "- ") {
 		return "- " + name
 	}
 	return name
