@@ -41,11 +41,15 @@ var shared struct {
 	err  error
 }
 
-// Main runs the tests of a package, closes the browser and exits.
-func Main(m *testing.M) {
+// Main runs the tests of a package, closes the browser, does what is to be done
+// after, and exits.
+func Main(m *testing.M, after ...func()) {
 	code := m.Run()
 	if shared.stop != nil {
 		shared.stop()
+	}
+	for _, do := range after {
+		do()
 	}
 	os.Exit(code)
 }

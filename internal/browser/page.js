@@ -70,7 +70,8 @@ function reach(what) {
   // What lies on top may be inside the thing, or be what the thing labels.
   const same = top && (el.contains(top) || top.contains(el) || (el.matches("label") && el.control === top));
   if (!same) return { Problem: describe(el) + " is covered by " + describe(top) };
-  return { X: x, Y: y, Problem: "" };
+  // A phone may show a part of the page's own window; fingers land in that part.
+  return { X: x - visualViewport.offsetLeft, Y: y - visualViewport.offsetTop, Problem: "" };
 }
 
 const fields = "input:not([type=hidden]), select, textarea";

@@ -114,7 +114,7 @@ func (b *Tab) WaitFor(words, expression string) {
 		return err
 	})
 	if err != nil {
-		b.fail("waited for %s (%s): %v", words, expression, err)
+		b.fail("waited for %s (%s): %v", words, strings.ReplaceAll(expression, pageScript, "…"), err)
 	}
 }
 
