@@ -55,6 +55,7 @@ func TestCommands(t *testing.T) {
 			"bigmap":   bigMap,
 			"json":     isJSON,
 			"cut":      cut,
+			"spoil":    spoil,
 		},
 	})
 }
@@ -128,4 +129,13 @@ func cut(ts *testscript.TestScript, neg bool, args []string) {
 	info, err := os.Stat(name)
 	ts.Check(err)
 	ts.Check(os.Truncate(name, info.Size()/2))
+}
+
+// spoil FILE overwrites the last quarter of a file.
+func spoil(ts *testscript.TestScript, neg bool, args []string) {
+	name := ts.MkAbs(args[0])
+	content, err := os.ReadFile(name)
+	ts.Check(err)
+	clear(content[len(content)*3/4:])
+	ts.Check(os.WriteFile(name, content, 0o600))
 }
