@@ -31,6 +31,7 @@ func tables() []table {
 	return []table{
 		{"planner", "what must come off: cheapest orderable selections", planner},
 		{"sequence", "in what order: set-up costs and waits", sequences},
+		{"opening", "whole plans: ways and order together", openings},
 	}
 }
 

@@ -36,7 +36,7 @@ func (h *hunt) run(root *choice) float64 {
 		if c.bound >= h.best.end-tolerance/2 {
 			return min(h.floor, c.bound)
 		}
-		h.spend(1)
+		h.spend(1 + len(h.m.items)/10)
 		if h.left <= 0 || h.ctx.Err() != nil {
 			h.floor = min(h.floor, c.bound)
 			if h.best.labels == nil {

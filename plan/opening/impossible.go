@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"lastbolt/plan/access"
 )
 
 func (e *Impossible) Error() string { return strings.Join(e.Reasons, " ") }
@@ -13,8 +15,9 @@ func (e *Impossible) Error() string { return strings.Join(e.Reasons, " ") }
 // dropped one by one as long as there is still no plan without it; what is
 // left cannot be reduced further. If nothing is left the map is the reason.
 func (m *model) impossible(ctx context.Context) error {
+	reach := m.reach(m.every())
 	for k := range m.works {
-		if reach := m.reach(m.every()); m.shut(k, reach) {
+		if m.shut(k, reach) {
 			return &Impossible{Target: m.targets[k], Reasons: m.whyShut(k)}
 		}
 	}
@@ -23,6 +26,17 @@ func (m *model) impossible(ctx context.Context) error {
 		e.Target = m.targets[0]
 	}
 	return e
+}
+
+// anyShut reports a work that the needs alone put out of reach.
+func (m *model) anyShut() bool {
+	reach := m.reach(m.every())
+	for k := range m.works {
+		if m.shut(k, reach) {
+			return true
+		}
+	}
+	return false
 }
 
 // every is the set of all blocks.
@@ -161,6 +175,8 @@ func (m *model) whyBlocked(work, b int, ways, blocks []bool) string {
 			sentence = fmt.Sprintf("%s can only be opened with a %s, which is not among your tools.", name, blk.tool)
 		case name == target:
 			sentence = fmt.Sprintf("%s has to be opened for this, and you asked to keep it closed.", name)
+		case m.items[l.item].src.Kind == access.Condition:
+			sentence = fmt.Sprintf("%s can only be got at in the condition “%s”, which you asked not to bring about.", parent, name)
 		default:
 			sentence = fmt.Sprintf("%s can only be got at with %s out of the way, which you asked to keep closed.", parent, name)
 		}
@@ -178,7 +194,7 @@ func circuit(kind string) string {
 	case "refrigerant", "coolant", "fuel", "brake fluid", "vacuum":
 		return "the " + kind + " circuit"
 	}
-	return "the " + kind + " joint"
+	return "a joint of the kind “" + kind + "”"
 }
 
 // whyStuck explains a work that the map itself puts out of reach.

@@ -7,8 +7,9 @@ import (
 )
 
 // DefaultSteps is the budget of search nodes when a request names none: about
-// half a second on a laptop's core, two on a phone.
-const DefaultSteps = 200_000
+// half a second on a laptop's core, two on a phone. A node of a longer order
+// counts as several, because it takes longer.
+const DefaultSteps = 100_000
 
 // Tolerance is the minutes within which a plan counts as proven: less than a
 // second.
@@ -39,7 +40,7 @@ func (m *model) make(ctx context.Context) (*Plan, error) {
 	root.bound = m.least(root)
 	bound := h.run(root)
 	if h.best.labels == nil {
-		if math.IsInf(bound, 1) {
+		if math.IsInf(bound, 1) || m.anyShut() {
 			return nil, m.impossible(ctx)
 		}
 		return nil, ErrStopped

@@ -1,11 +1,50 @@
 // Package opening plans a job on an access map: the cheapest order of taking
 // apart and of putting back, with proof, and with its reasons.
 //
-// Start with [Make]. [Check] is an independent checker that obeys nothing but
-// the map. [Remake] plans the way back from what was really opened. The
+// Start with [Make]. [Explain] adds what other ways would have cost and what
+// comes free along the way, [Remake] plans on from the middle of a job, and
+// [Check] is an independent checker that obeys nothing but the map. The
 // package does no I/O and has no clock: a search stops when the caller's
 // context ends or its step budget is spent, and then returns its best plan
 // with its bound.
+//
+// # What is planned
+//
+// A plan is one valley: everything that has to come off comes off, then all the
+// work is done, then everything goes back; nothing goes back before the last
+// of the work. For each item it takes one way, off or aside, for the whole
+// plan. An item is in the plan only if something in the plan, or a target,
+// names it in its needs. Conditions that repeat are switched as often as wanted,
+// but never for nothing: between two switches something is done that wants the
+// condition as it then is. In the end everything is back, every condition is
+// ended, and every fluid that came out is filled, also what was open when the
+// plan began.
+//
+// # What is least
+//
+// The expected minutes from the first step to the moment the vehicle can be
+// released, by one pair of hands:
+//
+//   - hand minutes, by the three-point mean of their spans, of every step down,
+//     work, step up and switch. Filling counts nothing: maps do not time it.
+//   - trouble: odds times minutes, once for each way used (each time it is
+//     brought about, for a condition that repeats).
+//   - set-up: a change of position when a step's hands are elsewhere than those
+//     of the last step that had a place, by the map's table (over a third
+//     position where that is cheaper); a change of tool when a step's main tool,
+//     the first of its list, is not the one in hand. The first position and the
+//     first tool count as changes. A step without a place or tool leaves both
+//     as they are.
+//   - idle minutes, when a wait (cool, drain, cure) is not over that the next
+//     step has to see out. Changing over falls into the idle time. Waits after
+//     taking off hold up whatever needs the item; waits after putting back hold
+//     up what the map lists, or else every filling and the release; waits after
+//     the work hold up putting that item back, or else filling and release.
+//
+// Between plans of equal minutes the one with fewer stretches of two-person
+// steps is taken. A way's needs are also what must still be out of the way when
+// it is put back, unless the map says otherwise; alternatives among them need
+// only one to be out.
 package opening
 
 import (

@@ -33,6 +33,7 @@ type order struct {
 	guards [][]int  // by bit: up jobs whose any the item may be the last to hold up
 	hand   [phases]float64
 	limits limits
+	loose  bool // needs of items that are not in the order are left out
 }
 
 // anyTool in hand makes the first tool wanted free.
@@ -116,7 +117,12 @@ func (g *gate) open(out []uint64, on uint32) bool {
 
 // newOrder builds the sequencing problem of a choice in which nothing is open.
 func newOrder(m *model, c *choice) *order {
-	o := &order{m: m, at: make([]int, len(m.items)), cond: make([]int, len(m.items))}
+	return layOrder(m, c, false)
+}
+
+// layOrder builds it; loosely, if some of the choice is still open.
+func layOrder(m *model, c *choice, loose bool) *order {
+	o := &order{m: m, loose: loose, at: make([]int, len(m.items)), cond: make([]int, len(m.items))}
 	for i, w := range c.way {
 		o.at[i], o.cond[i] = nothing, nothing
 		switch {
@@ -283,6 +289,9 @@ func (o *order) gate(c *choice, t *tree) (gate, bool) {
 	if t.item != nothing {
 		g := gate{all: true, out: o.bits()}
 		w := c.way[t.item]
+		if o.loose && w < 0 {
+			return g, true
+		}
 		if w < 0 || t.ways != nil && !slices.Contains(t.ways, int(w)) {
 			return g, false
 		}

@@ -67,12 +67,15 @@ type sequence struct {
 }
 
 // solve finds the best order that ends before cutoff, looking at no more than
-// budget labels. The sequence has no labels when none was found; then bound
+// budget's worth of labels. The sequence has no labels when none was found; then bound
 // tells whether there is any. What is cheap is tried first: the bound of the
 // start, a beam, a short exact search, then a long one with better bounds of
 // the way up.
-func (o *order) solve(ctx context.Context, cutoff float64, budget int) sequence {
+func (o *order) solve(ctx context.Context, cutoff float64, budget int) (s sequence) {
 	r := o.m.spare.run(0, o, ctx, cutoff)
+	weight := o.weight()
+	budget = budget/weight + 1
+	defer func() { s.nodes *= weight }()
 	if bound, done := r.bound(); done {
 		return r.sequence(bound)
 	}
@@ -95,6 +98,10 @@ func (o *order) solve(ctx context.Context, cutoff float64, budget int) sequence 
 	}
 	return r.sequence(bound)
 }
+
+// weight is what a label counts in the budget: more for a longer order, whose
+// labels take longer.
+func (o *order) weight() int { return 1 + len(o.items)*len(o.items)/1000 }
 
 // shortSearch is the labels of an exact search that is not worth preparing.
 const shortSearch = 2000

@@ -76,10 +76,10 @@ func smallMap(r *rand.Rand, n int) *access.Map {
 				way.Back.Ground = true
 			}
 			if chance(0.15) && !it.Repeats {
-				way.Fluids = access.List[access.Fluid]{Given: true, Items: []access.Fluid{{Name: "coolant"}}}
+				way.Fluids = access.List[access.Fluid]{Given: true, Items: []access.Fluid{{Name: []string{"coolant", "coolant", "fuel"}[r.IntN(3)]}}}
 			}
 			if chance(0.15) {
-				way.Opens = []access.Joint{{Kind: "coolant"}}
+				way.Opens = []access.Joint{{Kind: []string{"coolant", "fuel"}[r.IntN(2)]}}
 			}
 			way.Back.BeforeFilling = chance(0.1)
 			if chance(0.15) && !it.Repeats {
