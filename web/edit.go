@@ -52,6 +52,30 @@ func (s sectionView) Open() bool {
 	return false
 }
 
+// Wrong leads to every field that something is wrong with.
+func (e editView) Wrong() []parts.Link {
+	var out []parts.Link
+	add := func(before string, list []cell) {
+		for _, c := range list {
+			if c.Error == "" {
+				continue
+			}
+			at := "#f-" + c.Name
+			if c.Type == "check" || c.Type == "choices" {
+				at = "#e-" + c.Name // only its sentence can be jumped to
+			}
+			out = append(out, parts.Link{Label: before + c.Label, Sub: c.Error, Href: at})
+		}
+	}
+	for _, s := range e.Sections {
+		add("", s.Cells)
+		for _, r := range s.Rows {
+			add(s.Title+", "+r.Legend+": ", r.Cells)
+		}
+	}
+	return out
+}
+
 // A rowForm is one thing of a list: a group of fasteners, a piece, a fluid.
 type rowForm struct {
 	Legend string

@@ -273,8 +273,8 @@ func TestWhatIsWrongOnAWayStandsAtItsFieldAndNothingTypedIsLost(t *testing.T) {
 			if got := formOf(t, w.Body.String(), path).Get(test.field); got != test.value {
 				t.Errorf("%s came back as %q, want %q", test.field, got, test.value)
 			}
-			if !strings.Contains(w.Body.String(), `class="field-error"`) {
-				t.Error("no field is marked")
+			if !strings.Contains(w.Body.String(), `class="field-error"`) || !regexp.MustCompile(`href="#[fe]-`+regexp.QuoteMeta(test.field)).MatchString(w.Body.String()) {
+				t.Error("no field is marked, or the top of the page does not lead to it")
 			}
 		})
 	}
