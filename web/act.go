@@ -10,7 +10,6 @@ import (
 
 	"lastbolt/fault"
 	"lastbolt/job"
-	"lastbolt/plan/opening"
 )
 
 // formLimit is the most a form without files may send; no form of ours comes
@@ -301,6 +300,3 @@ func lines(text string) []string {
 	}
 	return out
 }
-
-// isUp reports that a step is on the way back.
-func isUp(st *job.Step) bool { return st.Phase == opening.Up }

@@ -238,11 +238,7 @@ func (c *checker) span(path, name string, s Span) {
 // one checks a word that must be one of a few.
 func (c *checker) one(path, what, got string, names []string) {
 	if !slices.Contains(names, got) {
-		quoted := make([]string, len(names))
-		for i, n := range names {
-			quoted[i] = n
-		}
-		c.add(path, quote(got)+" is not "+what, didYouMean(got, names, "write "+orList(quoted)))
+		c.add(path, quote(got)+" is not "+what, didYouMean(got, names, "write "+orList(names)))
 	}
 }
 

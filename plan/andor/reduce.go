@@ -296,8 +296,7 @@ func (n *net) split() []*net {
 	for f := range root {
 		root[f] = int32(f)
 	}
-	var find func(int32) int32
-	find = func(f int32) int32 {
+	find := func(f int32) int32 {
 		for root[f] != f {
 			root[f] = root[root[f]]
 			f = root[f]

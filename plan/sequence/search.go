@@ -12,14 +12,6 @@ type set [words]uint64
 
 func (s *set) has(i int) bool { return s[i>>6]&(1<<(i&63)) != 0 }
 func (s *set) add(i int)      { s[i>>6] |= 1 << (i & 63) }
-func (s *set) holds(t *set) bool {
-	for i, w := range t {
-		if w&^s[i] != 0 {
-			return false
-		}
-	}
-	return true
-}
 
 // A label is a partial order: the steps done, the set-up they leave behind,
 // and the cost so far. Two labels with the same steps and set-up differ only
