@@ -196,7 +196,7 @@ func (h *Host) viewJob(s *job.State) jobView {
 	}
 	v.Cards = append(v.Cards, h.openCards(s)...)
 	v.Cards = append(v.Cards, h.disputeCards(s)...)
-	v.Cards = append(v.Cards, h.listCard(s), h.foundCard(s), h.jobCard(s))
+	v.Cards = append(v.Cards, workCard(s), h.listCard(s), h.foundCard(s), h.jobCard(s))
 	v.Cards = dropEmpty(v.Cards)
 	return v
 }
@@ -214,10 +214,10 @@ func (h *Host) mainLink(s *job.State) parts.Link {
 		return parts.Link{Label: "What is to be done?", Sub: "choose from the map, then plan", Href: jobURL(s.ID, "targets")}
 	case s.Stage == job.StageReady:
 		return parts.Link{Label: "Get ready", Sub: "tools, parts, litres before anything comes off", Href: jobURL(s.ID, "ready")}
+	case recording(s):
+		return parts.Link{Label: "Something comes off", Sub: "record as you go", Href: jobURL(s.ID, "off")}
 	case s.Next != nil:
 		return parts.Link{Label: "Next: " + stepTitle(s.Next), Sub: nextWord(s.Next), Href: stepURL(s.ID, s.Next.ID)}
-	case s.NoMap && s.Stage == job.StageApart:
-		return parts.Link{Label: "Something comes off", Sub: "record as you go", Href: jobURL(s.ID, "off")}
 	case s.Stage == job.StageProve:
 		return parts.Link{Label: "Prove it", Sub: "the tests of what was opened", Href: jobURL(s.ID, "prove")}
 	}
@@ -261,6 +261,9 @@ func (h *Host) openCards(s *job.State) []cardView {
 		if goesOnDown(s) && !s.IsReleased() {
 			off.Links = []parts.Link{{Label: "Put it back now", Href: jobURL(s.ID, "back")}}
 		}
+		if s.NoMap && !recording(s) && !s.IsReleased() {
+			off.Links = append(off.Links, parts.Link{Label: "Something comes off", Href: jobURL(s.ID, "off")})
+		}
 		cards = append(cards, off)
 	}
 	counts := cardView{Title: "Counts that differ", Text: "The job cannot be released before each is explained or counted again."}
@@ -282,7 +285,30 @@ func (h *Host) openCards(s *job.State) []cardView {
 // goesOnDown reports that the way back is not reached by the plan alone: there
 // is no plan, or it has not been taken apart to its end.
 func goesOnDown(s *job.State) bool {
-	return s.NoMap && s.Next == nil || s.Stage == job.StageApart
+	return recording(s) || s.Stage == job.StageApart
+}
+
+// recording reports that a job without a plan is on its way down: more may come
+// off, until the work is done or the way back is planned.
+func recording(s *job.State) bool {
+	if !s.NoMap || s.Plan != nil || s.IsReleased() {
+		return false
+	}
+	return s.Next == nil && s.Stage == job.StageApart || s.Next != nil && s.Next.Phase == opening.Bottom
+}
+
+// workCard leads a job that is recorded as it goes to its work.
+func workCard(s *job.State) cardView {
+	c := cardView{Title: "The work"}
+	if !recording(s) {
+		return c
+	}
+	for _, st := range s.Steps {
+		if st.Phase == opening.Bottom && !st.IsDone() {
+			c.Lines = append(c.Lines, lineView{Name: st.Name, Beneath: "open it once it can be reached", Href: stepURL(s.ID, st.ID)})
+		}
+	}
+	return c
 }
 
 func differenceText(d job.Difference) string {

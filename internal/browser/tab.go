@@ -13,6 +13,7 @@ import (
 	"sync"
 	"time"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 )
@@ -175,6 +176,15 @@ func (b *Tab) Offline(off bool) {
 	}
 	if err != nil {
 		b.fail("the network could not be switched: %v", err)
+	}
+}
+
+// WithoutScripts switches the page's own scripts off, from the next page on.
+// Helpers that look at the page go on working.
+func (b *Tab) WithoutScripts() {
+	b.t.Helper()
+	if _, err := chromedp.Call(b.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
+		b.fail("scripts could not be switched off: %v", err)
 	}
 }
 
