@@ -40,7 +40,7 @@ func TestTwoTabsActingAtOnce(t *testing.T) {
 	one, two := s.onJob(halfApart, browser.Phone(t)), s.onJob(halfApart, browser.Desktop(t))
 	two.tab.WithoutScripts() // so that its page stays as it was
 	one.open("")
-	one.tab.Tap("[data-main]")
+	one.tab.Tap("Go on") // it was left for a day
 	one.passResume()
 	step := one.heading()
 	two.tab.Open(one.tab.URL())
@@ -98,18 +98,13 @@ func quote(text string) string {
 func TestTheSameTapFromEightDevicesIsRecordedOnce(t *testing.T) {
 	s := demoShop(t)
 	job := s.url + "/jobs/" + s.jobID(halfApart)
+	s.goOn(job) // it was left for a day
 	_, page := s.get(job)
 	m := regexp.MustCompile(`data-main href="([^"]+/step\?id=[^"]+)"`).FindSubmatch(page)
 	if m == nil {
 		t.Fatalf("the job's page leads to no step:\n%s", page)
 	}
-	_, page = s.get(s.url + strings.ReplaceAll(string(m[1]), "&amp;", "&"))
-	form := url.Values{}
-	for _, f := range regexp.MustCompile(`<input type="hidden" name="([^"]+)" value="([^"]*)"`).FindAllSubmatch(page, -1) {
-		if name := string(f[1]); name != "event" && !form.Has(name) {
-			form.Set(name, string(f[2]))
-		}
-	}
+	form := s.hidden(s.url + strings.ReplaceAll(string(m[1]), "&amp;", "&"))
 	form.Set("confirmed", "yes")
 	var group sync.WaitGroup
 	var mu sync.Mutex
@@ -132,6 +127,33 @@ func TestTheSameTapFromEightDevicesIsRecordedOnce(t *testing.T) {
 	group.Wait()
 	if answers[http.StatusSeeOther] != 1 || answers[http.StatusConflict] != 7 {
 		t.Errorf("of eight devices one should record and seven be told it is done already; the answers were %v", answers)
+	}
+}
+
+// hidden are the hidden fields of a page, the first of each name; not those of
+// its undo line.
+func (s *server) hidden(page string) url.Values {
+	s.t.Helper()
+	_, body := s.get(page)
+	form := url.Values{}
+	for _, f := range regexp.MustCompile(`<input type="hidden" name="([^"]+)" value="([^"]*)"`).FindAllSubmatch(body, -1) {
+		if name := string(f[1]); name != "event" && (name == "step" || !form.Has(name)) {
+			form.Add(name, string(f[2]))
+		}
+	}
+	return form
+}
+
+// goOn confirms the last steps of a job, without a browser.
+func (s *server) goOn(job string) {
+	s.t.Helper()
+	answer, err := http.PostForm(job+"/resume", s.hidden(job+"/resume"))
+	if err != nil {
+		s.t.Fatalf("the job does not go on: %v", err)
+	}
+	defer answer.Body.Close()
+	if answer.StatusCode != http.StatusOK {
+		s.t.Fatalf("the job does not go on: status %d", answer.StatusCode)
 	}
 }
 

@@ -117,6 +117,8 @@ func (h *hand) apart() {
 				h.t.Fatalf("after the undo the next step is %q, want %q", got, plan[2])
 			}
 			h.act()
+		case 1:
+			h.waitIsOver()
 		case 4:
 			h.brokenClip(want)
 		case 5:
@@ -133,6 +135,18 @@ func (h *hand) apart() {
 	}
 	if !held {
 		h.t.Error("no step of the way down had to be held, though the vehicle is raised")
+	}
+}
+
+// waitIsOver ends a wait by hand: the van stood overnight and is cold.
+func (h *hand) waitIsOver() {
+	h.t.Helper()
+	if !h.tab.Has("[data-until]") {
+		h.t.Fatal("the first step lets the engine cool, but no timer runs")
+	}
+	h.tab.Tap("It is over")
+	if h.tab.Has("[data-until]") {
+		h.t.Error("the wait was said to be over and still runs")
 	}
 }
 

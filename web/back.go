@@ -14,8 +14,9 @@ func backPage(_ *http.Request, s *job.State) formView {
 	f := formView{Title: "Put it back now", Lead: "The way back is planned from what is really open, not from the list of what was to come off.", Action: "Plan the way back",
 		Fields: []parts.FieldInfo{{Name: "why", Label: "Why does it turn round here?", Required: true, Value: "the work is done", Focus: true}}}
 	for _, ring := range s.Open {
-		f.Fields = append(f.Fields, parts.FieldInfo{Type: "check", Name: "seen", Label: ring.Name, Checked: true, Hint: "off or aside now"})
+		f.Lines = append(f.Lines, lineView{Name: ring.Name, Href: stepURL(s.ID, ring.Down)})
 	}
+	f.LinesTitle = "Off or aside now"
 	return f
 }
 

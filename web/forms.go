@@ -216,14 +216,15 @@ func pausePage(_ *http.Request, s *job.State) formView {
 	for _, ring := range s.Open {
 		loose = append(loose, ring.Name)
 	}
-	must := ""
+	hint, must := "One a line.", ""
 	if len(s.Open) > 0 {
+		hint += " Off now: " + strings.Join(loose, "; ") + "."
 		must = "Do not start the engine"
 	}
 	return formView{Title: "Pause", Lead: "What whoever comes next must know, also you in three months. A tag for the steering wheel can be printed from it.",
 		Action: "Pause the job", Fields: []parts.FieldInfo{
 			{Name: "why", Label: "Why?", Placeholder: "waiting for the seal"},
-			{Type: "area", Name: "loose", Label: "Fitted but not tight", Hint: "One a line. Off now: " + strings.Join(append(loose, ""), "; ")},
+			{Type: "area", Name: "loose", Label: "Fitted but not tight", Hint: hint},
 			{Type: "area", Name: "must", Label: "Must not be started or moved", Value: must, Hint: "One a line."},
 			{Name: "until", Label: "Until when?"},
 		}}
@@ -243,11 +244,13 @@ func (h *Host) resumePage(_ *http.Request, s *job.State) formView {
 	for i := range f.Fields {
 		f.Fields[i].Name = fmt.Sprintf("seen%d", i)
 	}
+	unfinished := ""
 	for _, st := range res.Unfinished {
-		f.Lead += " " + st.Name + " was begun and not finished."
+		unfinished += " " + st.Name + " was begun and not finished."
 	}
+	f.Lead += unfinished
 	if len(res.Confirm) == 0 {
-		f.Lead, f.Action = strings.TrimSpace("Nothing has to be looked at again."+f.Lead), "Go on"
+		f.Lead, f.Action = strings.TrimSpace("Nothing has to be looked at again."+unfinished), "Go on"
 	}
 	return f
 }

@@ -111,7 +111,7 @@ func (h *Host) dueRows(ctx context.Context) ([]rowView, error) {
 	slices.SortStableFunc(list, func(a, b job.Summary) int { return a.Due.Compare(b.Due) })
 	var rows []rowView
 	for _, s := range list {
-		row := rowView{Href: jobURL(s.ID, "prove"), Name: s.DueWhat, Beneath: jobName(s), Tag: h.day(s.Due)}
+		row := rowView{Href: jobURL(s.ID, "prove"), Name: s.DueWhat, Beneath: jobName(s), Tag: "due " + h.day(s.Due)}
 		if s.Due.Before(h.Now()) {
 			row.State = "now"
 		}
@@ -206,7 +206,7 @@ func (h *Host) mainLink(s *job.State) parts.Link {
 	switch {
 	case s.IsReleased():
 		return parts.Link{Label: "The record", Sub: "released " + h.day(s.Release.At), Href: jobURL(s.ID, "record")}
-	case s.Pause != nil || len(s.Confirm) > 0:
+	case s.Pause != nil || len(s.Confirm) > 0 || s.Next != nil && job.Resume(s, h.Now(), job.Idle).Needed:
 		return parts.Link{Label: "Go on", Sub: "look at the last steps again first", Href: jobURL(s.ID, "resume")}
 	case s.Stage == job.StagePlan && s.NoMap:
 		return parts.Link{Label: "Something comes off", Sub: "record as you go", Href: jobURL(s.ID, "off")}

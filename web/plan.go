@@ -285,7 +285,7 @@ func (h *Host) explainCards(r *http.Request, s *job.State, m *access.Map) []card
 		if x.Never != "" {
 			tag = x.Never
 		}
-		other.Lines = append(other.Lines, lineView{Name: itemName(m, x.Item), Beneath: x.Name, Tag: tag})
+		other.Lines = append(other.Lines, lineView{Name: x.Name, Tag: tag})
 	}
 	missing := cardView{Title: "Tools not on the shelf"}
 	for _, t := range p.Missing {

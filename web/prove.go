@@ -238,7 +238,7 @@ func lookPage(r *http.Request, s *job.State) formView {
 	}}
 	for i := range s.FollowUps {
 		if u := &s.FollowUps[i]; u.ID == r.FormValue("follow") {
-			f.Title, f.Lead = u.Title, u.Why+". "+u.DueText()
+			f.Title, f.Lead = u.Title, u.Why+" · "+u.DueText()
 		}
 	}
 	return f
@@ -292,7 +292,7 @@ func minutesCard(s *job.State) cardView {
 	c := cardView{Title: "Minutes, planned and measured"}
 	for _, st := range s.Steps {
 		if st.Minutes > 0 {
-			c.Lines = append(c.Lines, lineView{Name: st.Name, Beneath: "planned " + minutesText(st.Expected), Tag: minutesText(st.Minutes)})
+			c.Lines = append(c.Lines, lineView{Name: st.Name, Beneath: nextWord(st) + " · planned " + minutesText(st.Expected), Tag: minutesText(st.Minutes)})
 		}
 	}
 	return c

@@ -68,6 +68,11 @@ func (h *Host) showStep(w http.ResponseWriter, r *http.Request) {
 		h.fail(w, r, fault.New(fault.NotFound, "There is no such step in this job any more. Go back to the job and take the step from there."))
 		return
 	}
+	// After a long rest the last steps are looked at again before the next one.
+	if s.Next != nil && s.Next.ID == st.ID && job.Resume(s, h.Now(), job.Idle).Needed {
+		http.Redirect(w, r, jobURL(s.ID, "resume"), http.StatusSeeOther)
+		return
+	}
 	// Opening the step to do next starts its minutes; a step looked at ahead
 	// does not.
 	if s.Next != nil && s.Next.ID == st.ID && st.Begun.IsZero() && !s.IsReleased() && s.Pause == nil {

@@ -23,6 +23,8 @@ func (h *Host) viewStep(s *job.State, st *job.Step) stepView {
 		h.viewDown(&v, s, st, it, way)
 	case st.Closes:
 		h.viewUp(&v, s, st, it, way)
+	case st.Fluid != "":
+		viewFill(&v, s, st)
 	default:
 		h.viewWork(&v, st, it)
 	}
@@ -163,6 +165,32 @@ func (h *Host) viewUp(v *stepView, s *job.State, st *job.Step, it *access.Item, 
 	}
 }
 
+// viewFill says how much was let out, and so goes in.
+func viewFill(v *stepView, s *job.State, st *job.Step) {
+	v.Main = parts.ActionInfo{Label: "Filled", Sub: "to the mark"}
+	for _, down := range s.Steps {
+		way := wayOf(s.Items[down.Item], down.Way)
+		if way == nil || !down.Opens || !down.IsDone() {
+			continue
+		}
+		for _, f := range way.Fluids.Items {
+			if f.Name != st.Fluid {
+				continue
+			}
+			n := parts.NumberInfo{Source: parts.Unknown, Unit: "Amount", Note: "came out: " + f.From}
+			if !f.Amount.IsZero() {
+				value, unit := splitValue(f.Amount.String())
+				n = parts.NumberInfo{Value: value, Unit: unit, Conv: "came out: " + f.From}
+			}
+			v.Numbers = append(v.Numbers, n)
+			if f.Reuse {
+				v.Facts = append(v.Facts, parts.Fact{Label: "Use", Value: "what was caught clean"})
+			}
+		}
+	}
+	v.Facts = append(v.Facts, parts.Fact{Label: "Mind", Value: "the map says how much comes out; the mark says how much goes in"})
+}
+
 func (h *Host) viewWork(v *stepView, st *job.Step, it *access.Item) {
 	v.Main = parts.ActionInfo{Label: "Done", Sub: string(st.Action) + ": " + st.Name, Main: true}
 	if it == nil {
@@ -283,6 +311,7 @@ func (h *Host) waitsOf(s *job.State, st *job.Step) []timerView {
 		out = append(out, timerView{
 			Until: w.Until.Format(time.RFC3339),
 			Label: fmt.Sprintf("%s: %s until about %s", w.Name, w.Kind, w.Until.In(h.zone()).Format("15:04")),
+			Over:  parts.ActionInfo{URL: jobURL(s.ID, "wait-over"), Label: "It is over", Hidden: parts.Pairs("wait", w.Key, "id", st.ID)},
 		})
 	}
 	return out

@@ -27,7 +27,10 @@ type stepView struct {
 	Onward   parts.Link
 }
 
-type timerView struct{ Until, Label string }
+type timerView struct {
+	Until, Label string
+	Over         parts.ActionInfo // ends the wait by hand
+}
 
 type photoView struct{ Small, Full, Alt string }
 

@@ -10,12 +10,14 @@ import { once } from "./once";
 import { photos } from "./photo";
 import { share } from "./share";
 import { speak } from "./speak";
+import { tabs } from "./tabs";
 import { theme } from "./theme";
 import { timers } from "./timers";
 import { toasts } from "./toast";
 
 document.documentElement.classList.add("live");
 theme();
+tabs();
 once(); // before hold and photos: they send forms themselves
 hold();
 photos();
