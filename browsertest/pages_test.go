@@ -31,7 +31,7 @@ func allPages(s *server) []pageType {
 		{"job-half", half, true}, {"job-planned", planned, false}, {"job-done", done, false},
 		{"plan", planned + "/plan", true}, {"targets", planned + "/targets", true}, {"ready", planned + "/ready", true},
 		{"steps", half + "/steps", true}, {"prove", done + "/prove", true}, {"record", done + "/record", true},
-		{"step-done", down, false}, {"step-next", next, true}, {"step-up", up, true}, {"resume", half + "/resume", true},
+		{"step-done", down, false}, {"step-next", next, true}, {"step-up", up, true},
 		{"test", test, false}, {"look-again", look, false}, {"amend", done + "/amend", false},
 		{"vehicles", "/vehicles", false}, {"vehicle-new", "/new/vehicle", false}, {"vehicle", car, true}, {"vehicle-edit", car + "/edit", false},
 		{"shelf", "/shelf", true}, {"shelf-text", "/shelf/text", false},
@@ -80,9 +80,14 @@ func (s *server) linkIn(page, pattern string) string {
 
 func TestPagesHaveNoSmallTargetsOverflowOrAxeViolations(t *testing.T) {
 	s := demoShop(t)
-	pages := allPages(s)
+	half := "/jobs/" + s.jobID(halfApart)
+	resume := pageType{"resume", half + "/resume", true}
+	pages := append([]pageType{resume}, allPages(s)...)
 	phone, narrow, desk := browser.Phone(t), browser.Narrow(t), browser.Desktop(t)
-	for _, p := range pages {
+	for i, p := range pages {
+		if i == 1 {
+			s.goOn(s.url + half) // else the next step asks for the last ones
+		}
 		phone.Open(s.at(p.path))
 		fits(t, p.name+" on a phone", phone)
 		phone.Screenshot("phone-" + p.name)

@@ -115,7 +115,11 @@ func (h *Host) fail(w http.ResponseWriter, r *http.Request, err error) {
 	if status == http.StatusInternalServerError {
 		h.logger().Error("request failed", "path", r.URL.Path, "error", err)
 	}
-	h.show(w, r, status, failPage(parts.PageInfo{Title: "Not done", Theme: ui.Theme(r), Reading: true}, sentence(err)))
+	back := parts.Link{Label: "Jobs in hand", Href: "/jobs"}
+	if id := r.PathValue("job"); id != "" && status != http.StatusNotFound {
+		back = parts.Link{Label: "Back to the job", Href: jobURL(id, "")}
+	}
+	h.show(w, r, status, failPage(parts.PageInfo{Title: "Not done", Theme: ui.Theme(r), Reading: true}, sentence(err), back))
 }
 
 // sentence is what a person is told of an error.

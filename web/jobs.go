@@ -242,7 +242,7 @@ func (h *Host) openCards(s *job.State) []cardView {
 		var b []string
 		for _, g := range ring.Groups {
 			if g.OutKnown && g.Out > 0 {
-				b = append(b, fmt.Sprintf("%d %s", g.Out, fastenerWord(g)))
+				b = append(b, fmt.Sprintf("%d %s", g.Out, fastenerWord(g, g.Out)))
 			}
 		}
 		b = append(b, nonEmpty(prefixed("tray ", ring.Tray), "since "+h.when(ring.Since))...)

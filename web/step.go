@@ -220,7 +220,7 @@ func torqueNumber(g job.Group) parts.NumberInfo {
 	if g.OutKnown && !g.Loosen {
 		n = g.Out
 	}
-	what := fmt.Sprintf("%d %s", n, fastenerWord(g))
+	what := fmt.Sprintf("%d %s", n, fastenerWord(g, n))
 	if t := threadText(f); t != "" {
 		what += ", " + t
 	}
@@ -324,10 +324,10 @@ func (h *Host) doneText(st *job.Step) string {
 	}
 	for _, g := range st.Groups {
 		if st.Opens && g.OutKnown {
-			text += fmt.Sprintf(" · %d %s out", g.Out, fastenerWord(g))
+			text += fmt.Sprintf(" · %d %s out", g.Out, fastenerWord(g, g.Out))
 		}
 		if st.Closes && g.BackKnown {
-			text += fmt.Sprintf(" · %d %s back", g.Back, fastenerWord(g))
+			text += fmt.Sprintf(" · %d %s back", g.Back, fastenerWord(g, g.Back))
 		}
 	}
 	if st.Tray != "" {

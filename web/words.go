@@ -112,12 +112,15 @@ func place(s *job.State, st *job.Step) string {
 }
 
 // fastenerWord names the pieces of a group as a hand counts them.
-func fastenerWord(g job.Group) string {
+func fastenerWord(g job.Group, n int) string {
 	name := strings.ToLower(g.Name)
-	if name == "" {
-		name = "fasteners"
+	switch {
+	case name != "" && name != "fasteners":
+		return name
+	case n == 1:
+		return "fastener"
 	}
-	return name
+	return "fasteners"
 }
 
 // headSize is the size on the tool, from the head's description: "10 mm".
