@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	_ "lastbolt/cli" // what the program is made of, so that a change to it is never answered from the test cache
 	"lastbolt/demo"
 	"lastbolt/garage"
 	"lastbolt/internal/browser"
