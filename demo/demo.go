@@ -130,21 +130,12 @@ func (h *hand) plan(ctx context.Context, targets ...opening.Target) error {
 	}
 	var named []job.Target
 	for _, t := range targets {
-		named = append(named, job.Target{Item: t.Item, Name: itemName(h.m, t.Item), Action: t.Action})
+		named = append(named, job.Target{Item: t.Item, Name: h.m.Item(t.Item).Name, Action: t.Action})
 	}
 	if err := h.do(ctx, job.SetTargets(named, "")); err != nil {
 		return err
 	}
 	return h.do(ctx, job.UsePlan(p, h.m, 1, nil))
-}
-
-func itemName(m *access.Map, id string) string {
-	for i := range m.Items {
-		if m.Items[i].ID == id {
-			return m.Items[i].Name
-		}
-	}
-	return id
 }
 
 // step does the next step: begun, its minutes pass, every piece counted.

@@ -294,15 +294,6 @@ func (h *Host) explainCards(r *http.Request, s *job.State, m *access.Map) []card
 	return []cardView{free, missing, other}
 }
 
-func itemName(m *access.Map, id string) string {
-	for i := range m.Items {
-		if m.Items[i].ID == id {
-			return m.Items[i].Name
-		}
-	}
-	return id
-}
-
 // viewSteps lists every step in order, with where it stands.
 func (h *Host) viewSteps(s *job.State) jobView {
 	v := jobView{Title: "All steps", Invented: s.Invented, Tabs: stageTabs(s, "Steps"), HasSteps: len(s.Steps) > 0, Undo: undoOf(s), Main: h.mainLink(s)}

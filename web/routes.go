@@ -175,7 +175,7 @@ func (h *Host) startJob(w http.ResponseWriter, r *http.Request) {
 func (h *Host) recordPlan(ctx context.Context, s *job.State, m *access.Map, version int, req opening.Request, plan *opening.Plan) error {
 	var targets []job.Target
 	for _, t := range req.Targets {
-		targets = append(targets, job.Target{Item: t.Item, Name: itemName(m, t.Item), Action: t.Action})
+		targets = append(targets, job.Target{Item: t.Item, Name: m.Item(t.Item).Name, Action: t.Action})
 	}
 	_, err := h.Book.Do(ctx, s.ID, func(rec *job.Recorder, s *job.State) ([]job.Event, error) {
 		first, err := job.SetTargets(targets, "")(rec, s)
