@@ -128,10 +128,38 @@ var energies = &kind{
 	},
 }
 
+var areas = &kind{name: "area", example: "58 mm²", unsigned: true,
+	scales: scalesOf(SquareMetre, SquareMillimetre, SquareCentimetre, SquareInch)}
+
+var densities = &kind{name: "density", example: "1.07 g/cm³", unsigned: true,
+	scales: scalesOf(KilogramPerCubicMetre, GramPerCubicCentimetre, PoundPerCubicFoot)}
+
+var frequencies = &kind{name: "frequency", example: "110 Hz", unsigned: true,
+	scales: scalesOf(Hertz, Kilohertz)}
+
+var lineMasses = &kind{name: "mass per length", example: "0.11 kg/m", unsigned: true,
+	scales: scalesOf(KilogramPerMetre, GramPerMetre, PoundPerFoot)}
+
+var stiffnesses = &kind{name: "stiffness", example: "25 N/mm", unsigned: true,
+	scales: scalesOf(NewtonPerMetre, NewtonPerMillimetre, PoundForcePerInch)}
+
+var rotations = &kind{name: "rotational speed", example: "800 rpm",
+	scales: scalesOf(RadianPerSecond, TurnPerMinute)}
+
+var speeds = &kind{name: "speed", example: "25 m/s",
+	scales: scalesOf(MetrePerSecond, KilometrePerHour, MilePerHour, FootPerMinute)}
+
+var specificHeats = &kind{name: "specific heat", example: "3.6 kJ/(kg·K)", unsigned: true,
+	scales: scalesOf(JoulePerKilogramKelvin, KilojoulePerKilogramKelvin, BTUPerPoundFahrenheit)}
+
+var powers = &kind{name: "power", example: "2.5 kW",
+	scales: scalesOf(Watt, Kilowatt, Horsepower, MetricHorsepower)}
+
 // kinds is every quantity that can be measured, for finding what a misplaced
 // unit belongs to and for converting by name.
 var kinds = []*kind{torques, forces, lengths, angles, pressures, temperatures, differences,
-	volumes, masses, durations, energies}
+	volumes, masses, durations, energies, areas, densities, frequencies, lineMasses, stiffnesses,
+	rotations, speeds, specificHeats, powers}
 
 // find gives the unit a text names, or what is wrong with the text.
 func (k *kind) find(text string) (*scale, string) {

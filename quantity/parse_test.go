@@ -209,7 +209,7 @@ func TestEveryUnitReadsItsOwnSymbolBack(t *testing.T) {
 				t.Errorf("%s: %q is not found again: %s", k.name, s.symbol, problem)
 			}
 		}
-		if _, _, err := parseAny(k.name, k.example); err != nil {
+		if _, _, err := ReadAs(k.name, k.example); err != nil {
 			t.Errorf("%s: the example is refused: %v", k.name, err)
 		}
 		if f := k.base().factor.FloatString(1); f != "1.0" {
@@ -236,7 +236,7 @@ func TestUnitIsFoundByName(t *testing.T) {
 
 func TestConvertNamesWhatIsMissing(t *testing.T) {
 	for _, test := range []struct{ quantity, value, to, says string }{
-		{"power", "1 kW", "W", `"power" is not a quantity`},
+		{"voltage", "1 kV", "V", `"voltage" is not a quantity`},
 		{"torque", "1", "N·m", "no unit"},
 		{"torque", "1 N·m", "bar", "pressure"},
 	} {

@@ -1,7 +1,8 @@
 // Package quantity holds the measured things the program works with, each as
 // its own Go type over float64 in a base unit: Torque, Force, Length, Angle,
-// Pressure, Temperature, TemperatureDifference, Volume, Mass, Duration and
-// Energy; and Money, which is exact.
+// Pressure, Temperature, TemperatureDifference, Volume, Mass, Duration, Energy,
+// and what the calculations need besides, Area to Power; and Money, which is
+// exact.
 //
 // Start with the Parse functions, which read what a person wrote ("8 N·m",
 // "1 1/2 in", "0,5 L") into a Written value. A Written value remembers its unit
@@ -51,6 +52,33 @@ type Duration float64
 // Energy is in joules (J). It is not Torque, though the dimensions agree.
 type Energy float64
 
+// Area is in square metres (m²).
+type Area float64
+
+// Density is mass per volume in kilograms per cubic metre (kg/m³).
+type Density float64
+
+// Frequency is in hertz (Hz): how often a second.
+type Frequency float64
+
+// MassPerLength is of belts, in kilograms per metre (kg/m).
+type MassPerLength float64
+
+// Stiffness is force per length in newtons per metre (N/m).
+type Stiffness float64
+
+// RotationalSpeed is in radians per second (rad/s); the trade counts rpm.
+type RotationalSpeed float64
+
+// Speed is in metres per second (m/s).
+type Speed float64
+
+// SpecificHeat is in joules per kilogram and kelvin (J/(kg·K)).
+type SpecificHeat float64
+
+// Power is in watts (W).
+type Power float64
+
 // Measured is the constraint every quantity type but Money meets.
 type Measured interface {
 	~float64
@@ -68,6 +96,15 @@ func (Volume) kind() *kind                { return volumes }
 func (Mass) kind() *kind                  { return masses }
 func (Duration) kind() *kind              { return durations }
 func (Energy) kind() *kind                { return energies }
+func (Area) kind() *kind                  { return areas }
+func (Density) kind() *kind               { return densities }
+func (Frequency) kind() *kind             { return frequencies }
+func (MassPerLength) kind() *kind         { return lineMasses }
+func (Stiffness) kind() *kind             { return stiffnesses }
+func (RotationalSpeed) kind() *kind       { return rotations }
+func (Speed) kind() *kind                 { return speeds }
+func (SpecificHeat) kind() *kind          { return specificHeats }
+func (Power) kind() *kind                 { return powers }
 
 // In gives the number of units u in q.
 func (q Torque) In(u Unit[Torque]) float64                               { return u.Count(q) }
@@ -81,6 +118,15 @@ func (q Volume) In(u Unit[Volume]) float64                               { retur
 func (q Mass) In(u Unit[Mass]) float64                                   { return u.Count(q) }
 func (q Duration) In(u Unit[Duration]) float64                           { return u.Count(q) }
 func (q Energy) In(u Unit[Energy]) float64                               { return u.Count(q) }
+func (q Area) In(u Unit[Area]) float64                                   { return u.Count(q) }
+func (q Density) In(u Unit[Density]) float64                             { return u.Count(q) }
+func (q Frequency) In(u Unit[Frequency]) float64                         { return u.Count(q) }
+func (q MassPerLength) In(u Unit[MassPerLength]) float64                 { return u.Count(q) }
+func (q Stiffness) In(u Unit[Stiffness]) float64                         { return u.Count(q) }
+func (q RotationalSpeed) In(u Unit[RotationalSpeed]) float64             { return u.Count(q) }
+func (q Speed) In(u Unit[Speed]) float64                                 { return u.Count(q) }
+func (q SpecificHeat) In(u Unit[SpecificHeat]) float64                   { return u.Count(q) }
+func (q Power) In(u Unit[Power]) float64                                 { return u.Count(q) }
 
 // Format prints q in unit u with that many significant digits; see Unit.Format.
 func (q Torque) Format(u Unit[Torque], digits int) string           { return u.Format(q, digits) }
@@ -92,10 +138,21 @@ func (q Temperature) Format(u Unit[Temperature], digits int) string { return u.F
 func (q TemperatureDifference) Format(u Unit[TemperatureDifference], digits int) string {
 	return u.Format(q, digits)
 }
-func (q Volume) Format(u Unit[Volume], digits int) string     { return u.Format(q, digits) }
-func (q Mass) Format(u Unit[Mass], digits int) string         { return u.Format(q, digits) }
-func (q Duration) Format(u Unit[Duration], digits int) string { return u.Format(q, digits) }
-func (q Energy) Format(u Unit[Energy], digits int) string     { return u.Format(q, digits) }
+func (q Volume) Format(u Unit[Volume], digits int) string               { return u.Format(q, digits) }
+func (q Mass) Format(u Unit[Mass], digits int) string                   { return u.Format(q, digits) }
+func (q Duration) Format(u Unit[Duration], digits int) string           { return u.Format(q, digits) }
+func (q Energy) Format(u Unit[Energy], digits int) string               { return u.Format(q, digits) }
+func (q Area) Format(u Unit[Area], digits int) string                   { return u.Format(q, digits) }
+func (q Density) Format(u Unit[Density], digits int) string             { return u.Format(q, digits) }
+func (q Frequency) Format(u Unit[Frequency], digits int) string         { return u.Format(q, digits) }
+func (q MassPerLength) Format(u Unit[MassPerLength], digits int) string { return u.Format(q, digits) }
+func (q Stiffness) Format(u Unit[Stiffness], digits int) string         { return u.Format(q, digits) }
+func (q RotationalSpeed) Format(u Unit[RotationalSpeed], digits int) string {
+	return u.Format(q, digits)
+}
+func (q Speed) Format(u Unit[Speed], digits int) string               { return u.Format(q, digits) }
+func (q SpecificHeat) Format(u Unit[SpecificHeat], digits int) string { return u.Format(q, digits) }
+func (q Power) Format(u Unit[Power], digits int) string               { return u.Format(q, digits) }
 
 // Sub gives how much warmer t is than other.
 func (t Temperature) Sub(other Temperature) TemperatureDifference {

@@ -128,3 +128,44 @@ var (
 	KilowattHour   = newUnit[Energy]("kW·h", "3600000")
 	FootPoundForce = newUnit[Energy]("ft·lbf", "4.4482216152605*0.3048").loose()
 )
+
+// Units of what the calculations need besides. The horsepower is the
+// mechanical one, 550 ft·lbf/s; the metric one (PS) is 75 kgf·m/s.
+var (
+	SquareMetre      = newUnit[Area]("m²", "1")
+	SquareMillimetre = newUnit[Area]("mm²", "1/1000000", "sq mm")
+	SquareCentimetre = newUnit[Area]("cm²", "1/10000", "sq cm")
+	SquareInch       = newUnit[Area]("in²", "0.0254*0.0254", "sq in").loose()
+
+	KilogramPerCubicMetre  = newUnit[Density]("kg/m³", "1")
+	GramPerCubicCentimetre = newUnit[Density]("g/cm³", "1000", "g/mL", "g/ml", "kg/L", "kg/l")
+	PoundPerCubicFoot      = newUnit[Density]("lb/ft³", "0.45359237/0.3048/0.3048/0.3048").loose()
+
+	Hertz     = newUnit[Frequency]("Hz", "1", "hertz").loose()
+	Kilohertz = newUnit[Frequency]("kHz", "1000")
+
+	KilogramPerMetre = newUnit[MassPerLength]("kg/m", "1")
+	GramPerMetre     = newUnit[MassPerLength]("g/m", "1/1000")
+	PoundPerFoot     = newUnit[MassPerLength]("lb/ft", "0.45359237/0.3048").loose()
+
+	NewtonPerMetre      = newUnit[Stiffness]("N/m", "1")
+	NewtonPerMillimetre = newUnit[Stiffness]("N/mm", "1000")
+	PoundForcePerInch   = newUnit[Stiffness]("lbf/in", "4.4482216152605/0.0254", "lb/in").loose()
+
+	RadianPerSecond = newUnit[RotationalSpeed]("rad/s", "1")
+	TurnPerMinute   = newUnit[RotationalSpeed]("rpm", pi+"*2/60", "r/min", "rev/min").loose()
+
+	MetrePerSecond   = newUnit[Speed]("m/s", "1")
+	KilometrePerHour = newUnit[Speed]("km/h", "1/3.6", "kph").loose()
+	MilePerHour      = newUnit[Speed]("mph", "0.44704", "mi/h").loose()
+	FootPerMinute    = newUnit[Speed]("ft/min", "0.3048/60").loose()
+
+	JoulePerKilogramKelvin     = newUnit[SpecificHeat]("J/(kg·K)", "1", "J/kg·K")
+	KilojoulePerKilogramKelvin = newUnit[SpecificHeat]("kJ/(kg·K)", "1000", "kJ/kg·K")
+	BTUPerPoundFahrenheit      = newUnit[SpecificHeat]("Btu/(lb·°F)", "4186.8", "Btu/lb·°F").loose()
+
+	Watt             = newUnit[Power]("W", "1", "watt", "watts")
+	Kilowatt         = newUnit[Power]("kW", "1000")
+	Horsepower       = newUnit[Power]("hp", "4.4482216152605*0.3048*550", "horsepower").loose()
+	MetricHorsepower = newUnit[Power]("PS", "9.80665*75")
+)
