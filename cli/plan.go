@@ -109,6 +109,9 @@ func printPlan(out io.Writer, m *access.Map, p *opening.Plan) error {
 		if st.Idle > 0 {
 			name = fmt.Sprintf("%s [after waiting %s]", name, clock(st.Idle))
 		}
+		if endsItself(m, &st) {
+			name += " [by itself]"
+		}
 		fmt.Fprintf(w, "%3d\t%s\t%s\t%s\t%s\t%s\n", i+1, shown(name), number(st.Hand+st.Trouble), number(st.SetUp), shown(positionName(m, st.Hands)), shown(st.Tool))
 		if i == p.NoReturn {
 			fmt.Fprintf(w, "\t-- after this the vehicle does not drive --\t\t\t\t\n")
@@ -151,6 +154,16 @@ func stepName(m *access.Map, st *opening.Step) string {
 		return "End: " + st.Name
 	}
 	return st.Name
+}
+
+// endsItself reports a step that ends a condition which passes without hands.
+func endsItself(m *access.Map, st *opening.Step) bool {
+	it := m.Item(st.Item)
+	if it == nil || !st.Back {
+		return false
+	}
+	way := it.Way(st.Way)
+	return way != nil && it.EndsItself(way)
 }
 
 func positionName(m *access.Map, id string) string {

@@ -231,6 +231,11 @@ func (b *builder) rings() {
 		if c.down.way != nil {
 			r.Opens = c.down.way.Opens
 		}
+		r.Loosened = c.down.Loosens()
+		if b.endsItself(c.item, c.down.Way) {
+			b.s.Standing = append(b.s.Standing, r)
+			continue
+		}
 		b.s.Open = append(b.s.Open, r)
 	}
 }

@@ -40,7 +40,9 @@ func (s *State) openRings() []OpenItem {
 		text := r.Name + " is still off."
 		switch {
 		case r.Condition:
-			text = r.Name + ": this still has to be ended."
+			text = "Still so, and to be ended: " + r.Name + "."
+		case r.Loosened:
+			text = r.Name + ": loosened, and not tightened yet."
 		case r.Aside:
 			text = r.Name + " is still set aside."
 		}

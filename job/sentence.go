@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 )
 
 func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }
@@ -23,6 +24,32 @@ func countText(n int, st *Step, g Group) string {
 	default:
 		return strconv.Itoa(n) + " out"
 	}
+}
+
+// PiecesWord names the pieces of a group as a hand counts them: a small first
+// letter, and one of them where n is one ("Push clips": "push clip").
+func PiecesWord(name string, n int) string {
+	name = strings.TrimSpace(name)
+	if name == "" {
+		name = "fasteners"
+	}
+	if r := []rune(name); len(r) > 1 && unicode.IsUpper(r[0]) && unicode.IsLower(r[1]) { // not "M6 bolts"
+		name = string(unicode.ToLower(r[0])) + string(r[1:])
+	}
+	if n != 1 {
+		return name
+	}
+	head, rest, cut := strings.Cut(name, ",")
+	for _, many := range []string{"fasteners", "bolts", "nuts", "screws", "clips", "studs", "rivets", "pins", "pieces"} {
+		if strings.HasSuffix(strings.ToLower(head), many) {
+			head = head[:len(head)-1]
+			break
+		}
+	}
+	if cut {
+		head += "," + rest
+	}
+	return head
 }
 
 func (b *builder) stepName(id string) string {
@@ -83,7 +110,7 @@ func takenOffText(_ *builder, d TakenOff) string {
 	}
 	text := verb + ": " + clip(cmp.Or(d.Name, d.Item))
 	for _, f := range d.Fasteners {
-		text += fmt.Sprintf(", %d %s", f.Count, cmp.Or(f.Name, f.ID))
+		text += fmt.Sprintf(", %d %s", f.Count, PiecesWord(cmp.Or(f.Name, f.ID), f.Count))
 	}
 	return text
 }

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"slices"
 	"time"
 
 	"lastbolt/plan/access"
@@ -73,6 +74,7 @@ type State struct {
 	// Open is what is off or aside now, and conditions that hold: the rings
 	// owed, latest opened first. Drained are fluids let out and not filled.
 	Open        []Ring
+	Standing    []Ring // conditions that hold and end by themselves: nothing is owed
 	Drained     []string
 	Differences []Difference // counts that do not agree, explained or not
 	Conflicts   []Conflict
@@ -155,6 +157,13 @@ func (s *Step) IsDone() bool { return !s.Finished.IsZero() }
 // Unfinished reports a joint that was begun and not finished.
 func (s *Step) Unfinished() bool { return !s.Begun.IsZero() && s.Finished.IsZero() }
 
+// Loosens reports a step that is about the pieces themselves, as wheel nuts
+// before the wheel: all are cracked and left in, or on the way up tightened, and
+// nothing comes off or opens with them.
+func (s *Step) Loosens() bool {
+	return len(s.Groups) > 0 && !s.Condition && !s.AsideWay && s.way != nil && len(s.way.Opens) == 0 && len(s.way.Fluids.Items) == 0 && !slices.ContainsFunc(s.Groups, func(g Group) bool { return !g.Loosen })
+}
+
 // Details is what the map knows of taking it off or putting it back: tools,
 // single-use pieces, torques, notes. Nil for work, fillings, and what no map
 // knows; it is not to be changed.
@@ -192,6 +201,7 @@ type Ring struct {
 	Way       string
 	Aside     bool
 	Condition bool // a state of the vehicle, to be ended
+	Loosened  bool // cracked and left in, to be tightened
 	Tray      string
 	Since     time.Time
 	Down      string // the step that opened it

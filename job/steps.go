@@ -23,9 +23,11 @@ func (b *builder) step(e Event, id string) *Step {
 		b.problem(e.ID, "it speaks of a step %.60q that there is not", id)
 		return nil
 	}
-	b.problem(e.ID, "it speaks of a step %q that no plan here knows; the step is kept beside the plan", id)
 	st := &Step{ID: id, Unplanned: true, Name: b.name(item)}
 	st.Item, _, _ = strings.Cut(item, "#")
+	if side != "up" || !b.endsItself(st.Item, "") { // that one is not asked for, and may be said
+		b.problem(e.ID, "it speaks of a step %q that no plan here knows; the step is kept beside the plan", id)
+	}
 	switch side {
 	case "up":
 		st.Phase, st.Closes = opening.Up, true
@@ -125,13 +127,24 @@ func (b *builder) owe() {
 }
 
 func (b *builder) oweBack(c *cycle) {
-	if b.closingStep(c.item) != nil {
+	if b.closingStep(c.item) != nil || b.endsItself(c.item, c.down.Way) {
 		return
 	}
 	b.insert(&Step{
 		ID: b.freeID("up/" + c.item), Phase: opening.Up, Item: c.item, Name: c.down.Name, Closes: true, Unplanned: true,
 		Condition: c.down.Condition, Critical: c.down.Critical, Way: c.down.Way, AsideWay: c.down.AsideWay, way: c.down.way, Hazards: c.down.Hazards,
 	}, "")
+}
+
+// endsItself reports a condition that nobody has to end, see
+// [access.Item.EndsItself].
+func (b *builder) endsItself(item, way string) bool {
+	it := b.s.Items[item]
+	if it == nil {
+		return false
+	}
+	w := findWay(it, way)
+	return w != nil && it.EndsItself(w)
 }
 
 func (b *builder) oweFilling(fluid string) {
@@ -218,6 +231,9 @@ func (b *builder) planSteps(d Planned, old map[string]*Step, isOpen map[string]b
 		seen[p.ID] = true
 		st := b.newStep(p)
 		st.Opens, st.Closes = direction(p)
+		if st.Closes && b.endsItself(st.Item, st.Way) {
+			continue // nothing for the hands to do
+		}
 		was := old[p.ID]
 		holds := was != nil && (was.IsDone() || !was.Begun.IsZero())
 		if holds && was.IsDone() {

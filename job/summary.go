@@ -78,6 +78,10 @@ func (s *Step) Verb() string {
 	switch {
 	case s.Opens && s.Condition:
 		return "See to"
+	case s.Opens && s.Loosens():
+		return "Loosen"
+	case s.Closes && s.Loosens():
+		return "Tighten"
 	case s.Opens && s.AsideWay:
 		return "Set aside"
 	case s.Opens:

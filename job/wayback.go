@@ -14,7 +14,7 @@ import (
 // in the way of. The map may be nil.
 func Opened(s *State, m *access.Map) []opening.Opened {
 	var out []opening.Opened
-	for _, r := range slices.Backward(s.Open) {
+	for _, r := range slices.Backward(slices.Concat(s.Open, s.Standing)) {
 		o := opening.Opened{Item: r.Item}
 		if st := s.StepByID(r.Down); st != nil && st.way != nil {
 			o.Way = st.way.ID

@@ -242,7 +242,7 @@ func (h *Host) openCards(s *job.State) []cardView {
 		var b []string
 		for _, g := range ring.Groups {
 			if g.OutKnown && g.Out > 0 {
-				b = append(b, fmt.Sprintf("%d %s", g.Out, fastenerWord(g, g.Out)))
+				b = append(b, groupText(g))
 			}
 		}
 		b = append(b, nonEmpty(prefixed("tray ", ring.Tray), "since "+h.when(ring.Since))...)
@@ -252,6 +252,8 @@ func (h *Host) openCards(s *job.State) []cardView {
 			l.Tag = "holds"
 		case ring.Aside:
 			l.Tag = "aside"
+		case ring.Loosened:
+			l.Tag, l.State = "loose", "open"
 		default:
 			l.Tag, l.State = "off", "open"
 		}

@@ -323,11 +323,15 @@ func (h *Host) doneText(st *job.Step) string {
 		text += " by " + st.By
 	}
 	for _, g := range st.Groups {
+		out, back := "out", "back"
+		if g.Loosen {
+			out, back = "loosened", "tight"
+		}
 		if st.Opens && g.OutKnown {
-			text += fmt.Sprintf(" · %d %s out", g.Out, fastenerWord(g, g.Out))
+			text += fmt.Sprintf(" · %d %s %s", g.Out, fastenerWord(g, g.Out), out)
 		}
 		if st.Closes && g.BackKnown {
-			text += fmt.Sprintf(" · %d %s back", g.Back, fastenerWord(g, g.Back))
+			text += fmt.Sprintf(" · %d %s %s", g.Back, fastenerWord(g, g.Back), back)
 		}
 	}
 	if st.Tray != "" {
@@ -426,13 +430,10 @@ func trayText(s *job.State, st *job.Step) string {
 }
 
 func piecesWord(st *job.Step, n int) string {
-	if len(st.Groups) == 1 && st.Groups[0].Name != "" {
-		return strings.ToLower(st.Groups[0].Name)
+	if len(st.Groups) == 1 {
+		return job.PiecesWord(st.Groups[0].Name, n)
 	}
-	if n == 1 {
-		return "fastener"
-	}
-	return "fasteners"
+	return job.PiecesWord("", n)
 }
 
 func mainTool(way *access.Way) string {

@@ -87,6 +87,8 @@ func stepTitle(st *job.Step) string {
 		return "Fill: " + st.Name
 	case st.Closes && st.Condition:
 		return "End: " + st.Name
+	case st.Loosens():
+		return st.Verb() + ": " + st.Name
 	}
 	return st.Name
 }
@@ -112,15 +114,16 @@ func place(s *job.State, st *job.Step) string {
 }
 
 // fastenerWord names the pieces of a group as a hand counts them.
-func fastenerWord(g job.Group, n int) string {
-	name := strings.ToLower(g.Name)
-	switch {
-	case name != "" && name != "fasteners":
-		return name
-	case n == 1:
-		return "fastener"
+func fastenerWord(g job.Group, n int) string { return job.PiecesWord(g.Name, n) }
+
+// groupText is what was counted of a group: "4 wheel nuts", and that they were
+// left in where they were only cracked.
+func groupText(g job.Group) string {
+	text := fmt.Sprintf("%d %s", g.Out, fastenerWord(g, g.Out))
+	if g.Loosen {
+		text += " loosened"
 	}
-	return "fasteners"
+	return text
 }
 
 // headSize is the size on the tool, from the head's description: "10 mm".

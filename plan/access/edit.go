@@ -62,6 +62,14 @@ func (w *Way) Title() string {
 	return "Off"
 }
 
+// EndsItself reports a condition that passes without hands once it was brought
+// about this way, as an engine that was left to cool: nothing of it is to be
+// tightened, filled or renewed, and its way back takes no minutes.
+func (it *Item) EndsItself(w *Way) bool {
+	return it.Kind == Condition && !it.Repeats && w.Minutes.On == Span{} && len(w.Fasteners.Items) == 0 &&
+		len(w.Fluids.Items) == 0 && len(w.SingleUse.Items) == 0 && len(w.Opens) == 0 && w.Back.Wait == nil
+}
+
 // IsAside reports a way that sets the item aside with its lines connected.
 func (w *Way) IsAside() bool { return w.kind() == Aside }
 
