@@ -1,0 +1,14 @@
+// Package all gathers the groups of calculations of every engine. An engine is
+// one line here.
+package all
+
+import (
+	"lastbolt/calc"
+)
+
+// Registry gives every calculation there is.
+func Registry() *calc.Registry {
+	return calc.NewRegistry(
+		calc.Units,
+	)
+}
