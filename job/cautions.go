@@ -20,7 +20,13 @@ type StepCaution struct {
 // Cautions gives the cautions of a step, highest word first: those of its
 // hazards, of the joints it opens, and of the states the vehicle is in (raised:
 // jack).
-func (s *State) Cautions(step string) []StepCaution {
+func (s *State) Cautions(step string) []StepCaution { return s.cautions(step, false) }
+
+// CautionsAhead is [State.Cautions] for what is printed before the work: the
+// states count that the vehicle will be in once the steps before are done.
+func (s *State) CautionsAhead(step string) []StepCaution { return s.cautions(step, true) }
+
+func (s *State) cautions(step string, ahead bool) []StepCaution {
 	st := s.StepByID(step)
 	if st == nil {
 		return nil
@@ -45,6 +51,9 @@ func (s *State) Cautions(step string) []StepCaution {
 			since["jack"] = r.Since
 		}
 	}
+	if ahead && s.raisedAt(st, len(since) > 0) && !slices.Contains(triggers, "jack") {
+		triggers = append(triggers, "jack")
+	}
 	var out []StepCaution
 	for _, t := range caution.For(triggers...) {
 		held := slices.Contains(st.Held, t.ID)
@@ -59,6 +68,23 @@ func (s *State) Cautions(step string) []StepCaution {
 // whileOpening are the cautions of taking apart: what was hot or full is no
 // longer so on the way back.
 var whileOpening = []string{"coolant", "hot", "fluids"}
+
+// raisedAt tells whether the vehicle will be up when a step is come to, from
+// whether it is now.
+func (s *State) raisedAt(st *Step, raised bool) bool {
+	for _, o := range s.Steps {
+		switch {
+		case o == st:
+			return raised
+		case o.IsDone() || !o.Condition || !slices.Contains(o.Hazards, "jack"):
+		case o.Opens:
+			raised = true
+		case o.Closes:
+			raised = false
+		}
+	}
+	return raised
+}
 
 func (s *State) heldSince(id string, from time.Time) bool {
 	for _, p := range s.Pauses {

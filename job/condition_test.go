@@ -1,6 +1,7 @@
 package job_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -116,6 +117,21 @@ func TestPiecesAreNamedAsAHandCountsThem(t *testing.T) {
 	} {
 		if got := job.PiecesWord(row.name, row.n); got != row.want {
 			t.Errorf("%d of %q are %q, want %q", row.n, row.name, got, row.want)
+		}
+	}
+}
+
+func TestWhatIsPrintedAheadWarnsOfTheStateToCome(t *testing.T) {
+	s := plannedBench(t).state()
+	has := func(list []job.StepCaution) bool {
+		return slices.ContainsFunc(list, func(c job.StepCaution) bool { return c.ID == "jack" })
+	}
+	if has(s.Cautions("down/tray")) {
+		t.Error("the van is on its wheels, and the page of the tray warns of the jack")
+	}
+	for step, want := range map[string]bool{"down/tray": true, "down/pipe": true, "up/tray": true, "up/raised": true, "up/fill-coolant": false} {
+		if got := has(s.CautionsAhead(step)); got != want {
+			t.Errorf("%s: warned of the raised van %t, want %t", step, got, want)
 		}
 	}
 }

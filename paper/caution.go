@@ -8,8 +8,8 @@ import (
 	"lastbolt/job/caution"
 )
 
-// cautions are the panels of a step still to be done, the highest word first:
-// those of its hazards and, where it opens joints, of these. A caution is
+// cautions are the panels of a step still to be done, the highest word first, as
+// the job gives them for the state it is in. A caution is
 // printed in full where it first matters; after that its word and title stand
 // at the step, with the number of the step that has the rest. The check of a
 // DANGER is to be ticked every time.
@@ -17,17 +17,11 @@ func (p *stepper) cautions(st *job.Step) []block {
 	if st.IsDone() {
 		return nil
 	}
-	triggers := append([]string(nil), st.Hazards...)
-	if way := wayOf(p.s, st); way != nil && st.Opens {
-		for _, joint := range way.Opens {
-			triggers = append(triggers, caution.OfJoint(joint.Kind)...)
-		}
-	}
 	var out []block
-	for _, t := range caution.For(triggers...) {
-		out = append(out, p.panel(st, t))
+	for _, t := range p.s.CautionsAhead(st.ID) {
+		out = append(out, p.panel(st, t.Text))
 	}
-	if own := unknownHazards(triggers); len(own) > 0 {
+	if own := unknownHazards(st.Hazards); len(own) > 0 {
 		out = append(out, p.framed(p.para(styleBold, "Take care: "+strings.Join(own, ", "), p.inner()-4, 3), p.inner(), 0.4))
 	}
 	return out

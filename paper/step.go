@@ -107,7 +107,7 @@ func (p *stepper) before(st *job.Step) []block {
 			out = append(out, p.labelled(label, text))
 		}
 	}
-	way, work := wayOf(p.s, st), workOf(p.s, st)
+	way, work := st.Details(), workOf(p.s, st)
 	if way != nil {
 		say("Tools", toolsText(way.Tools))
 		switch {
@@ -167,7 +167,7 @@ func (p *stepper) fluid(f access.Fluid) string {
 func (p *stepper) refill(fluid string) []block {
 	var out []block
 	for _, st := range p.s.Steps {
-		way := wayOf(p.s, st)
+		way := st.Details()
 		if way == nil || !st.Opens {
 			continue
 		}
@@ -306,7 +306,7 @@ func (p *stepper) noGroups(st *job.Step) block {
 	if st.Condition || !st.Opens && !st.Closes {
 		return gap(0)
 	}
-	way := wayOf(p.s, st)
+	way := st.Details()
 	if st.NoGroups || way != nil && way.Fasteners.None() {
 		return p.para(styleText, "No fasteners.", p.inner(), 1)
 	}

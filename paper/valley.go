@@ -2,58 +2,9 @@ package paper
 
 import (
 	"lastbolt/job"
-	"lastbolt/plan/opening"
 	"lastbolt/web/draw"
+	"lastbolt/web/valley"
 )
-
-// valleyOf is the picture of a job with its steps as knots.
-func valleyOf(s *job.State) draw.Valley {
-	v := draw.Valley{NoReturn: -1, Wide: true}
-	for i, st := range s.Steps {
-		k := draw.Knot{Label: st.Name, Minutes: st.Expected, State: knotState(s, st)}
-		switch st.Phase {
-		case opening.Down:
-			v.Down = append(v.Down, k)
-			if i == s.NoReturn {
-				v.NoReturn = len(v.Down) - 1
-			}
-		case opening.Bottom:
-			v.Bottom = mergeBottom(v.Bottom, k)
-		case opening.Up:
-			v.Up = append(v.Up, k)
-		}
-	}
-	return v
-}
-
-// mergeBottom puts the work steps into the one box: done when all are.
-func mergeBottom(box, k draw.Knot) draw.Knot {
-	if box.Label == "" {
-		return k
-	}
-	box.Label += ", " + k.Label
-	box.Minutes += k.Minutes
-	if box.State == draw.Done {
-		box.State = k.State
-	}
-	return box
-}
-
-func knotState(s *job.State, st *job.Step) draw.KnotState {
-	switch {
-	case st.Status == job.Dispute:
-		return draw.Dispute
-	case s.Next == st:
-		return draw.Now
-	case st.Status == job.Done:
-		return draw.Done
-	case st.Status == job.Aside:
-		return draw.Aside
-	case st.Status == job.Owed:
-		return draw.Owed
-	}
-	return draw.ToCome
-}
 
 // valley draws the job's picture over a width.
 func (c *canvas) valley(s *job.State, w float64) block {
@@ -61,7 +12,7 @@ func (c *canvas) valley(s *job.State, w float64) block {
 		return gap(0)
 	}
 	const pixel = 0.245 // millimetres: labels of 15 px come out at over 10 points
-	v := valleyOf(s)
+	v := valley.Of(s, func(st *job.Step) string { return st.Name }, nil)
 	v.Width = w / pixel
 	v.Height = min(230+5*float64(max(len(v.Down), len(v.Up))), 420)
 	for _, side := range [][]draw.Knot{v.Down, v.Up, {v.Bottom}} {

@@ -42,20 +42,6 @@ func plural(n int, one, many string) string {
 	return fmt.Sprintf("%d %s", n, many)
 }
 
-// wayOf finds the way a step uses, nil where none is known.
-func wayOf(s *job.State, st *job.Step) *access.Way {
-	it := s.Items[st.Item]
-	if it == nil || st.Action != "" {
-		return nil
-	}
-	for i := range it.Ways {
-		if it.Ways[i].ID == st.Way || st.Way == "" {
-			return &it.Ways[i]
-		}
-	}
-	return nil
-}
-
 // workOf finds what a step's action takes, nil where the map does not say.
 func workOf(s *job.State, st *job.Step) *access.Work {
 	it := s.Items[st.Item]

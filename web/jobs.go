@@ -185,7 +185,7 @@ func (h *Host) viewJob(s *job.State) jobView {
 	}
 	v.Beneath = strings.Join(nonEmpty(s.Vehicle, s.Odometer, stageName(s.Stage), "begun "+h.day(s.Started)), " · ")
 	if v.HasSteps {
-		v.Valley = valleyOf(s, true)
+		v.Valley = valleyOf(s)
 	}
 	v.Main = h.mainLink(s)
 	if s.Pause != nil {

@@ -217,7 +217,7 @@ func (h *Host) viewPlan(r *http.Request, s *job.State) jobView {
 		return v
 	}
 	p := s.Plan
-	v.HasSteps, v.Valley = true, valleyOf(s, true)
+	v.HasSteps, v.Valley = true, valleyOf(s)
 	p50, p80 := p.Spread()
 	v.Beneath = fmt.Sprintf("%s, %s · half of the times under %s, 8 of 10 times under %s",
 		minutesText(p.Minutes), proofWord(p), minutesText(p50), minutesText(p80))
@@ -299,7 +299,7 @@ func (h *Host) viewSteps(s *job.State) jobView {
 	v := jobView{Title: "All steps", Invented: s.Invented, Tabs: stageTabs(s, "Steps"), HasSteps: len(s.Steps) > 0, Undo: undoOf(s), Main: h.mainLink(s)}
 	v.Beneath = fmt.Sprintf("%d of %d done", s.Progress.Done, s.Progress.Total)
 	if v.HasSteps {
-		v.Valley = valleyOf(s, true)
+		v.Valley = valleyOf(s)
 	}
 	titles := map[opening.Phase]string{opening.Down: "Take apart", opening.Bottom: "The work", opening.Up: "Put back"}
 	for _, ph := range []opening.Phase{opening.Down, opening.Bottom, opening.Up} {

@@ -16,7 +16,7 @@ import (
 func (h *Host) viewReady(s *job.State, shelf garage.Shelf) jobView {
 	v := jobView{Title: "Get ready", Invented: s.Invented, Tabs: stageTabs(s, "Ready"), HasSteps: len(s.Steps) > 0, Undo: undoOf(s)}
 	if v.HasSteps {
-		v.Valley = valleyOf(s, true)
+		v.Valley = valleyOf(s)
 	}
 	rd := job.Ready(s, shelf)
 	switch {
@@ -190,7 +190,7 @@ func toolsPage(_ *http.Request, s *job.State) formView {
 	var carry []string
 	seen := map[string]bool{}
 	for _, st := range s.Steps {
-		if w := wayOf(s.Items[st.Item], st.Way); w != nil {
+		if w := st.Details(); w != nil {
 			for _, t := range w.Tools.Items {
 				if len(t.Any) > 0 && !seen[t.Any[0]] {
 					seen[t.Any[0]] = true

@@ -14,9 +14,9 @@ import (
 
 // viewStep is the page of one step as its state stands.
 func (h *Host) viewStep(s *job.State, st *job.Step) stepView {
-	v := stepView{Valley: valleyOf(s, true), Place: place(s, st), Name: stepTitle(st)}
+	v := stepView{Valley: valleyOf(s), Place: place(s, st), Name: stepTitle(st)}
 	it := s.Items[st.Item]
-	way := wayOf(it, st.Way)
+	way := st.Details()
 	v.Highest, v.Cautions = cautionsOf(s, st)
 	switch {
 	case st.Opens:
@@ -50,21 +50,6 @@ func (h *Host) viewStep(s *job.State, st *job.Step) stepView {
 		v.Onward = onward(s)
 	}
 	return v
-}
-
-func wayOf(it *access.Item, id string) *access.Way {
-	if it == nil {
-		return nil
-	}
-	for i := range it.Ways {
-		if it.Ways[i].ID == id {
-			return &it.Ways[i]
-		}
-	}
-	if id == "" && len(it.Ways) > 0 {
-		return &it.Ways[0]
-	}
-	return nil
 }
 
 // toCount is how many pieces come out (or go back) that a hand can count.
@@ -169,7 +154,7 @@ func (h *Host) viewUp(v *stepView, s *job.State, st *job.Step, it *access.Item, 
 func viewFill(v *stepView, s *job.State, st *job.Step) {
 	v.Main = parts.ActionInfo{Label: "Filled", Sub: "to the mark"}
 	for _, down := range s.Steps {
-		way := wayOf(s.Items[down.Item], down.Way)
+		way := down.Details()
 		if way == nil || !down.Opens || !down.IsDone() {
 			continue
 		}
