@@ -10,12 +10,13 @@ const (
 	Vehicles  Section = "Vehicles"
 	Shelf     Section = "Shelf"
 	Maps      Section = "Maps"
+	WorkOut   Section = "Work out"
 )
 
 var sections = []struct {
 	section Section
 	href    string
-}{{Jobs, "/jobs"}, {Vehicles, "/vehicles"}, {Shelf, "/shelf"}, {Maps, "/maps"}}
+}{{Jobs, "/jobs"}, {Vehicles, "/vehicles"}, {Shelf, "/shelf"}, {Maps, "/maps"}, {WorkOut, "/work-out"}}
 
 // PageInfo is what the frame of a page needs to know.
 type PageInfo struct {

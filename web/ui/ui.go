@@ -27,6 +27,8 @@
 //	                     "change", fetches the page again and replaces main
 //	data-idle-url=URL    on body: where to go when left alone for
 //	data-idle-minutes=N
+//	data-answer-form     on a form: worked out as it is filled in, into data-answer;
+//	data-rows, data-row, data-add-row  a table of fields and the button for one more
 //	data-awake           on body: keep the screen on; data-awake-state says whether
 //
 // Once the script runs, html has the class live: .needs-script is hidden before,

@@ -1,6 +1,7 @@
 // What the pages gain when scripts run. Every page works without: these only
 // add to plain links and forms. Each part says which data-attributes it reads;
 // the package comment of web/ui lists them all.
+import { answers } from "./answer";
 import { awake } from "./awake";
 import { hold } from "./hold";
 import { idle } from "./idle";
@@ -29,3 +30,4 @@ awake();
 timers();
 live();
 toasts();
+answers();
