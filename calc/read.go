@@ -2,6 +2,7 @@ package calc
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -74,7 +75,7 @@ func read(inputs []Input, given map[string]string) (In, Problems) {
 	for _, i := range inputs {
 		names = append(names, i.Name)
 	}
-	for _, name := range slices.Sorted(mapKeys(given)) {
+	for _, name := range slices.Sorted(maps.Keys(given)) {
 		if !slices.Contains(names, name) {
 			problems = append(problems, Problem{name, fmt.Sprintf("There is no input %q here%s.", name, didYouMean(name, names))})
 		}
@@ -87,16 +88,6 @@ func read(inputs []Input, given map[string]string) (In, Problems) {
 		in.values[i.Name] = v
 	}
 	return in, problems
-}
-
-func mapKeys(m map[string]string) func(func(string) bool) {
-	return func(yield func(string) bool) {
-		for k := range m {
-			if !yield(k) {
-				return
-			}
-		}
-	}
 }
 
 // read reads one input; say is the rest of a sentence about what is wrong.

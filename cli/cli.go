@@ -111,6 +111,8 @@ type commands struct {
 	Serve   serveCommand   `cmd:"" help:"Start on your own data folder."`
 	Plan    planCommand    `cmd:"" help:"Plan a job from an access map and targets."`
 	Map     mapCommand     `cmd:"" help:"Check, draw or start an access map."`
+	Calc    calcCommand    `cmd:"" help:"Work something out: torque, belt, coolant, seal and so on."`
+	Verify  verifyCommand  `cmd:"" help:"Recompute check files and print what is off."`
 	Jobs    jobsCommand    `cmd:"" help:"List and show jobs."`
 	Paper   paperCommand   `cmd:"" help:"Print a job: sheet, ready list, labels, pause tag, record."`
 	Export  exportCommand  `cmd:"" help:"Write everything into one open file."`

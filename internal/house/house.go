@@ -79,7 +79,7 @@ var rooms = map[string]struct {
 	"demo":      {Hosted, "fault quantity calc plan garage job"},
 	"keep":      {Hosted, "fault quantity calc plan garage job"},
 	"exchange":  {Hosted, "fault quantity calc plan garage job keep"},
-	"paper":     {Hosted, "fault quantity calc plan garage job photo web/draw"}, // one drawing, on screen and on paper
+	"paper":     {Hosted, "fault quantity calc plan garage job photo web/draw web/valley"}, // one drawing, on screen and on paper
 	"web":       {Hosted, "fault quantity calc plan garage job published demo paper photo exchange keep"},
 
 	"store": {Host, "fault quantity calc plan garage job keep"},
@@ -89,7 +89,7 @@ var rooms = map[string]struct {
 	// Beside the house: nothing imports these.
 	"bench":       {Host, "fault quantity calc plan garage job published demo paper web store cli photo exchange keep"},
 	"browsertest": {Host, "fault quantity calc plan garage job published demo paper web store cli internal photo exchange keep"},
-	"docs":        {Host, "fault quantity calc plan garage job published demo"},
+	"docs":        {Host, "fault quantity calc plan garage job published demo web/draw"},
 	"internal":    {Host, ""},
 	"scripts":     {Host, ""},
 }
