@@ -31,6 +31,7 @@ import (
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/parser"
+	"github.com/goccy/go-yaml/token"
 
 	"lastbolt/calc"
 	"lastbolt/fault"
@@ -114,7 +115,7 @@ func Read(name string, text []byte) ([]Check, error) {
 }
 
 func readRow(name string, node ast.Node) (Check, error) {
-	at := node.GetToken().Position
+	at := begins(node)
 	var r row
 	if err := yaml.NodeToValue(node, &r, yaml.Strict()); err != nil {
 		return Check{}, fault.Wrap(err, fault.Bad, "%s: %s", name, yamlSentence(err))
@@ -139,6 +140,20 @@ func readRow(name string, node ast.Node) (Check, error) {
 		return Check{}, fault.New(fault.Bad, "%s:%d:%d: %s.", name, at.Line, at.Column, problem)
 	}
 	return c, nil
+}
+
+// begins is where a row begins: at its first key, since a mapping's own token
+// is the separator behind it.
+func begins(node ast.Node) *token.Position {
+	switch n := node.(type) {
+	case *ast.MappingNode:
+		if len(n.Values) > 0 {
+			return n.Values[0].Key.GetToken().Position
+		}
+	case *ast.MappingValueNode:
+		return n.Key.GetToken().Position
+	}
+	return node.GetToken().Position
 }
 
 // scalar writes a YAML value as a person would type it; a list of lines is a
