@@ -42,6 +42,7 @@ const (
 	KindReleased     Kind = "released"       // Released
 	KindAmended      Kind = "amended"        // Amended
 	KindFollowUpDone Kind = "follow-up-done" // FollowUpDone
+	KindWorkedOut    Kind = "worked-out"     // WorkedOut
 )
 
 // Started begins a job. Vehicle is any text; VehicleID and MapID point to the

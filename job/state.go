@@ -90,6 +90,7 @@ type State struct {
 	Tests       []Test
 	Found       []Found
 	FollowUps   []FollowUp
+	Worked      []Worked // answers of calculations kept
 
 	Pause      *Pause // set while paused
 	Pauses     []Pause

@@ -93,6 +93,8 @@ func stepOf(data any) string {
 		return d.Step
 	case Listed:
 		return d.Step
+	case WorkedOut:
+		return d.Step
 	}
 	return ""
 }
@@ -151,6 +153,7 @@ func init() {
 		KindReconfirmed:  of((*builder).reconfirmed, func(_ *builder, d Reconfirmed) string { return fmt.Sprintf("Looked at again: %d steps", len(d.Steps)) }),
 		KindReleased:     of((*builder).released, func(_ *builder, d Released) string { return "Released by " + clip(d.Who) }),
 		KindAmended:      of((*builder).amended, func(_ *builder, d Amended) string { return "Added by " + clip(d.Who) + ": " + clip(d.Text) }),
+		KindWorkedOut:    of((*builder).workedOut, func(_ *builder, d WorkedOut) string { return "Worked out: " + clip(d.Title) }),
 		KindFollowUpDone: of((*builder).followUpDone, func(_ *builder, d FollowUpDone) string { return "Looked again: " + clip(d.Found) }),
 	}
 }

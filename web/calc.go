@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -21,6 +22,7 @@ func (h *Host) calcRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /work-out", h.listCalculations)
 	mux.HandleFunc("GET /work-out/{calc}", h.showCalculation)
 	mux.HandleFunc("GET /work-out/{calc}/answer.json", h.answerJSON)
+	mux.HandleFunc("POST /jobs/{job}/worked-out", h.post(makeWorked, toStep))
 }
 
 // calcURL is a calculation's page with inputs filled in: name, value, name, value.
@@ -41,6 +43,8 @@ func calcURL(name string, inputs ...string) string {
 // calcListView is the list of calculations.
 type calcListView struct {
 	Query  string
+	Hidden []parts.Pair
+	Back   parts.Link
 	Groups []calcGroupView
 }
 
@@ -51,19 +55,32 @@ type calcGroupView struct {
 
 func (h *Host) listCalculations(w http.ResponseWriter, r *http.Request) {
 	v := calcListView{Query: strings.TrimSpace(r.FormValue("q"))}
+	p := h.page(r, parts.WorkOut, "Work out")
+	inJob := ""
+	if id := r.FormValue("_job"); id != "" {
+		s, err := h.load(r.Context(), id)
+		if err != nil {
+			h.fail(w, r, err)
+			return
+		}
+		p = h.jobFrame(r, s, "Work out")
+		inJob = forJob(s, r.FormValue("_step"))
+		v.Hidden = parts.Pairs("_job", s.ID, "_step", r.FormValue("_step"))
+		v.Back = backTo(s, r.FormValue("_step"))
+	}
 	for _, g := range calculations.Groups() {
 		group := calcGroupView{Title: g.Title, About: g.About}
 		for _, d := range g.Calculations() {
 			if !matches(d, v.Query) {
 				continue
 			}
-			group.Rows = append(group.Rows, rowView{Href: calcURL(d.Name), Name: d.Title, Beneath: d.About})
+			group.Rows = append(group.Rows, rowView{Href: calcURL(d.Name) + inJob, Name: d.Title, Beneath: d.About})
 		}
 		if len(group.Rows) > 0 {
 			v.Groups = append(v.Groups, group)
 		}
 	}
-	h.show(w, r, http.StatusOK, calcListPage(h.page(r, parts.WorkOut, "Work out"), v))
+	h.show(w, r, http.StatusOK, calcListPage(p, v))
 }
 
 // matches tells whether every word asked for stands in what a calculation says
@@ -84,6 +101,7 @@ func matches(d *calc.Definition, query string) bool {
 // calcView is one calculation's page.
 type calcView struct {
 	URL, Title, About string
+	Back              parts.Link
 	Hidden            []parts.Pair
 	Fields            []calcField
 	Example           string // address with an example filled in
@@ -112,6 +130,7 @@ type answerView struct {
 	Figures  []string
 	Assumed  []parts.Fact
 	JSON     string
+	Keep     *parts.ActionInfo // keeps the answer in the job it was asked for
 }
 
 type resultView struct {
@@ -136,6 +155,16 @@ func (h *Host) showCalculation(w http.ResponseWriter, r *http.Request) {
 	}
 	v := viewCalculation(d, r)
 	p := h.page(r, parts.WorkOut, d.Title)
+	if id := r.FormValue("_job"); id != "" {
+		s, err := h.load(r.Context(), id)
+		if err != nil {
+			h.fail(w, r, err)
+			return
+		}
+		v.inJob(d, s, r)
+		p = h.jobFrame(r, s, d.Title)
+		p.Live = "" // an event elsewhere must not wipe a half-filled form
+	}
 	if r.Header.Get("X-Part") == "answer" { // the page asks for what changed alone
 		h.show(w, r, http.StatusOK, calcAnswer(v.Answer))
 		return
@@ -162,7 +191,7 @@ func (h *Host) answerJSON(w http.ResponseWriter, r *http.Request) {
 
 func viewCalculation(d *calc.Definition, r *http.Request) calcView {
 	given, asked := typedInputs(d, r)
-	v := calcView{URL: calcURL(d.Name), Title: d.Title, About: d.About, Sources: d.Sources,
+	v := calcView{URL: calcURL(d.Name), Back: parts.Link{Label: "All calculations", Href: "/work-out"}, Title: d.Title, About: d.About, Sources: d.Sources,
 		Method: paragraphs(d.Method), Example: exampleURL(d)}
 	var problems calc.Problems
 	if asked {
@@ -193,7 +222,19 @@ func typedInputs(d *calc.Definition, r *http.Request) (given map[string]string, 
 			given[in.Name] = text
 		}
 	}
-	return given, len(q) > 0
+	return given, asksAnything(d, q)
+}
+
+// asksAnything tells whether an address fills in any input; one that only says
+// which job it is for does not.
+func asksAnything(d *calc.Definition, q url.Values) bool {
+	for name := range q {
+		first, _, _ := strings.Cut(name, ".")
+		if slices.ContainsFunc(d.Inputs, func(in calc.Input) bool { return in.Name == first }) {
+			return true
+		}
+	}
+	return len(d.Inputs) == 0
 }
 
 // typedRows joins a table's fields to the lines the registry reads.

@@ -196,6 +196,7 @@ func (h *Host) viewJob(s *job.State) jobView {
 	}
 	v.Cards = append(v.Cards, h.openCards(s)...)
 	v.Cards = append(v.Cards, h.disputeCards(s)...)
+	v.Cards = append(v.Cards, workedCards(s, "")...)
 	v.Cards = append(v.Cards, workCard(s), h.listCard(s), h.foundCard(s), h.jobCard(s))
 	v.Cards = dropEmpty(v.Cards)
 	return v
@@ -426,6 +427,7 @@ func (h *Host) jobCard(s *job.State) cardView {
 	c.Links = []parts.Link{
 		{Label: "Note", Href: jobURL(s.ID, "note")},
 		{Label: "Photo", Href: jobURL(s.ID, "photo")},
+		{Label: "Work out", Href: "/work-out" + forJob(s, "")},
 		{Label: "Title, vehicle", Href: jobURL(s.ID, "edit")},
 	}
 	if s.Pause == nil {

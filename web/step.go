@@ -43,6 +43,7 @@ func (h *Host) viewStep(s *job.State, st *job.Step) stepView {
 	}
 	v.Photos = photosOf(st.Photos, st.Name)
 	v.Beside = besideLinks(s, st)
+	v.Worked = workedCards(s, st.ID)
 	v.Undo = undoOf(s)
 	if st.IsDone() {
 		v.Done = true
@@ -353,7 +354,7 @@ func besideLinks(s *job.State, st *job.Step) []parts.Link {
 		links = append(links, parts.Link{Label: "Count, tray, size", Href: jobURL(s.ID, "count") + q})
 	}
 	links = append(links, parts.Link{Label: "Note", Href: jobURL(s.ID, "note") + q})
-	return links
+	return append(links, parts.Link{Label: "Work out", Href: "/work-out" + forJob(s, st.ID)})
 }
 
 func doneFields(s *job.State, st *job.Step) []parts.Pair {

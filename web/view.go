@@ -19,6 +19,7 @@ type stepView struct {
 	Notes    []string
 	Photos   []photoView
 	Beside   []parts.Link
+	Worked   []cardView        // answers kept on the step
 	Renew    []parts.FieldInfo // single-use pieces asked for before the main action
 	Main     parts.ActionInfo
 	Undo     parts.ActionInfo
