@@ -4,11 +4,15 @@ package all
 
 import (
 	"lastbolt/calc"
+	"lastbolt/calc/coolant"
+	"lastbolt/calc/seal"
 )
 
 // Registry gives every calculation there is.
 func Registry() *calc.Registry {
 	return calc.NewRegistry(
 		calc.Units,
+		coolant.Group,
+		seal.Group,
 	)
 }
