@@ -1,0 +1,303 @@
+package tighten
+
+import "math"
+
+// contact is the set of springs that do not act: seal places the cover has
+// lifted from and bolts that are slack, numbered as in model.spring.
+type contact [5]uint64
+
+func (c *contact) has(i int) bool { return c[i>>6]>>(i&63)&1 != 0 }
+func (c *contact) flip(i int)     { c[i>>6] ^= 1 << (i & 63) }
+
+// response is how the joint answers to the nuts while a contact set holds.
+type response struct {
+	// move[j] is the closing at every place per mm that nut j is turned down; gain[j]
+	// what that adds to the bolt's own force, N/mm.
+	move [][]float64
+	gain []float64
+}
+
+// state is a moment of the work: how far each nut is turned down from where its
+// bolt would be slack on the uncompressed seal, and how far the cover has come
+// down at each place (seal, then bolts), mm.
+type state struct {
+	nut, down []float64
+	off       contact
+	at        *response
+}
+
+// loose is a nut turned so far back that its bolt is slack whatever happens.
+const loose = -1e12
+
+func (m *model) newState() state {
+	return state{nut: make([]float64, m.n), down: make([]float64, m.m+m.n)}
+}
+
+func (s *state) copyFrom(o *state) {
+	copy(s.nut, o.nut)
+	copy(s.down, o.down)
+	s.off, s.at = o.off, o.at
+}
+
+// force is the preload of a bolt, N.
+func (m *model) force(s *state, bolt int) float64 {
+	return max(0, m.spring[m.m+bolt]*(s.nut[bolt]-s.down[m.m+bolt]))
+}
+
+// response gives how the joint answers while a contact set holds: the springs
+// of the set are taken away from the cover on all its springs by forces that
+// undo them.
+func (m *model) response(off contact) *response {
+	if r := m.contacts[off]; r != nil {
+		return r
+	}
+	if len(m.contacts) > 3000 {
+		clear(m.contacts)
+	}
+	var gone []int
+	for i := range m.m + m.n {
+		if off.has(i) {
+			gone = append(gone, i)
+		}
+	}
+	s := full(len(gone))
+	for a, i := range gone {
+		for b, k := range gone[:a+1] {
+			v := -m.flex[k][i]
+			if a == b {
+				v += 1 / m.spring[i]
+			}
+			s.add(a, b, v)
+		}
+	}
+	if !s.factor() {
+		return nil
+	}
+	r := &response{move: make([][]float64, m.n), gain: make([]float64, m.n)}
+	undo := make([]float64, len(gone))
+	for j := range m.n {
+		move := make([]float64, m.m+m.n)
+		r.move[j] = move
+		if off.has(m.m + j) {
+			continue
+		}
+		column, k := m.flex[m.m+j], m.spring[m.m+j]
+		for i, v := range column {
+			move[i] = k * v
+		}
+		for a, i := range gone {
+			undo[a] = move[i]
+		}
+		s.solve(undo)
+		for a, i := range gone {
+			f := undo[a]
+			for p, v := range m.flex[i] {
+				move[p] += f * v
+			}
+		}
+		r.gain[j] = k * (1 - move[m.m+j])
+	}
+	m.contacts[off] = r
+	return r
+}
+
+// patience is after how many tries all violations are no longer mended at once,
+// but one by one, which ends for certain (Murty's rule).
+const patience = 10
+
+// settle finds the contact set under which the joint is in balance, solve
+// putting the state in balance under the set it has. It reports false when there
+// is none.
+func (m *model) settle(s *state, solve func(*state) bool) bool {
+	for try := range 40 * (m.n + m.m) {
+		if !solve(s) {
+			return false
+		}
+		wrong, first := m.violations(s)
+		if first < 0 {
+			return true
+		}
+		if try < patience {
+			for i := range s.off {
+				s.off[i] ^= wrong[i]
+			}
+		} else {
+			s.off.flip(first)
+		}
+		if s.at = m.response(s.off); s.at == nil {
+			return false
+		}
+	}
+	return false
+}
+
+// violations gives the springs that act though they pull, or do not though they
+// would push.
+func (m *model) violations(s *state) (wrong contact, first int) {
+	first = -1
+	for i, w := range s.down[:m.m] {
+		if s.off.has(i) != (w < 0) && math.Abs(w) > m.small {
+			wrong.flip(i)
+			if first < 0 {
+				first = i
+			}
+		}
+	}
+	for b, nut := range s.nut {
+		i := m.m + b
+		if stretch := nut - s.down[i]; s.off.has(i) != (stretch < 0) && math.Abs(stretch) > m.small {
+			wrong.flip(i)
+			if first < 0 {
+				first = i
+			}
+		}
+	}
+	return wrong, first
+}
+
+// place puts the cover where the nuts hold it under the state's contact set.
+func (m *model) place(s *state) {
+	clear(s.down)
+	for j, nut := range s.nut {
+		if s.off.has(m.m + j) {
+			continue
+		}
+		for i, v := range s.at.move[j] {
+			s.down[i] += v * nut
+		}
+	}
+}
+
+// tighten turns a bolt to a force; one that is tighter already is left alone,
+// as a torque wrench does.
+func (m *model) tighten(s *state, bolt int, to float64) bool {
+	m.turned++
+	if m.force(s, bolt) >= to {
+		return true
+	}
+	if i := m.m + bolt; s.off.has(i) {
+		s.off.flip(i)
+		s.nut[bolt] = s.down[i]
+		if s.at = m.response(s.off); s.at == nil {
+			return false
+		}
+	}
+	k, at := m.spring[m.m+bolt], s.at
+	return m.settle(s, func(s *state) bool {
+		if s.at != at {
+			m.place(s)
+			at = s.at
+		}
+		gain := s.at.gain[bolt]
+		if !(gain > 0) {
+			return false
+		}
+		turn := (to - k*(s.nut[bolt]-s.down[m.m+bolt])) / gain
+		s.nut[bolt] += turn
+		for i, v := range s.at.move[bolt] {
+			s.down[i] += v * turn
+		}
+		return true
+	})
+}
+
+// loosen turns a bolt back until it carries nothing.
+func (m *model) loosen(s *state, bolt int) bool {
+	m.turned++
+	s.nut[bolt] = loose
+	if i := m.m + bolt; !s.off.has(i) {
+		s.off.flip(i)
+	}
+	s.at = m.response(s.off)
+	if s.at == nil {
+		return false
+	}
+	return m.settle(s, func(s *state) bool { m.place(s); return true })
+}
+
+// pull puts every bolt at a share of its target at once.
+func (m *model) pull(share float64) (state, bool) {
+	s := m.newState()
+	s.at = m.response(s.off)
+	if s.at == nil {
+		return s, false
+	}
+	ok := m.settle(&s, func(s *state) bool {
+		// The nuts that give the forces under this contact set: k·(1−M)·nut = F.
+		a, b := make([][]float64, m.n), make([]float64, m.n)
+		for i := range m.n {
+			s.off[(m.m+i)>>6] &^= 1 << ((m.m + i) & 63)
+		}
+		if s.at = m.response(s.off); s.at == nil {
+			return false
+		}
+		for i := range m.n {
+			a[i] = make([]float64, m.n)
+			for j := range m.n {
+				a[i][j] = -s.at.move[j][m.m+i]
+			}
+			a[i][i]++
+			b[i] = share * m.target[i] / m.spring[m.m+i]
+		}
+		if !eliminate(a, b) {
+			return false
+		}
+		copy(s.nut, b)
+		m.place(s)
+		return true
+	})
+	return s, ok
+}
+
+// begin computes the ideal, all bolts at target at once, and the start, all snug.
+func (m *model) begin() bool {
+	force, stiffness := 0.0, 0.0
+	for _, t := range m.target {
+		force += t
+	}
+	for _, k := range m.spring[:m.m] {
+		stiffness += k
+	}
+	m.closing = force / stiffness
+	m.small = 1e-9 * m.closing
+	ideal, ok := m.pull(1)
+	if !ok {
+		return false
+	}
+	for _, w := range ideal.down[:m.m] {
+		m.ideal = append(m.ideal, max(0, w)/m.closing)
+	}
+	m.start, ok = m.pull(Snug)
+	return ok
+}
+
+// eliminate solves a·x = b into b by Gauss's elimination with pivoting.
+func eliminate(a [][]float64, b []float64) bool {
+	n := len(b)
+	for c := range n {
+		p := c
+		for r := c + 1; r < n; r++ {
+			if math.Abs(a[r][c]) > math.Abs(a[p][c]) {
+				p = r
+			}
+		}
+		if math.Abs(a[p][c]) < 1e-14 {
+			return false
+		}
+		a[c], a[p], b[c], b[p] = a[p], a[c], b[p], b[c]
+		for r := c + 1; r < n; r++ {
+			f := a[r][c] / a[c][c]
+			for k := c; k < n; k++ {
+				a[r][k] -= f * a[c][k]
+			}
+			b[r] -= f * b[c]
+		}
+	}
+	for c := n - 1; c >= 0; c-- {
+		for k := c + 1; k < n; k++ {
+			b[c] -= a[c][k] * b[k]
+		}
+		b[c] /= a[c][c]
+	}
+	return true
+}
