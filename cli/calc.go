@@ -12,6 +12,7 @@ import (
 	"lastbolt/calc"
 	"lastbolt/calc/all"
 	"lastbolt/fault"
+	"lastbolt/paper"
 	"lastbolt/published"
 	"lastbolt/web/draw"
 )
@@ -22,6 +23,7 @@ type calcCommand struct {
 	About  bool     `help:"Say what the calculation asks for, how it works and where it comes from."`
 	JSON   bool     `name:"json" help:"Print the answer as JSON."`
 	Draw   string   `help:"Also write the answer's first drawing to an SVG file." placeholder:"FILE"`
+	Paper  string   `help:"Also write the answer to a PDF file." placeholder:"FILE"`
 }
 
 func (c calcCommand) Run(env *Env) error {
@@ -68,6 +70,15 @@ func (c calcCommand) Run(env *Env) error {
 		var b strings.Builder
 		draw.WriteFigure(&b, out.Figures[0], true) // a strings.Builder never fails
 		if err := writeFile(env, c.Draw, []byte(b.String())); err != nil {
+			return err
+		}
+	}
+	if c.Paper != "" {
+		pdf, err := paper.Answer(out, paper.Options{Now: env.Now()})
+		if err != nil {
+			return err
+		}
+		if err := writeFile(env, c.Paper, pdf); err != nil {
 			return err
 		}
 	}

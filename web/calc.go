@@ -11,6 +11,7 @@ import (
 
 	"lastbolt/calc"
 	"lastbolt/calc/all"
+	"lastbolt/paper"
 	"lastbolt/web/draw"
 	"lastbolt/web/parts"
 )
@@ -22,6 +23,7 @@ func (h *Host) calcRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /work-out", h.listCalculations)
 	mux.HandleFunc("GET /work-out/{calc}", h.showCalculation)
 	mux.HandleFunc("GET /work-out/{calc}/answer.json", h.answerJSON)
+	mux.HandleFunc("GET /work-out/{calc}/answer.pdf", h.answerPaper)
 	mux.HandleFunc("POST /jobs/{job}/worked-out", h.post(makeWorked, toStep))
 }
 
@@ -130,6 +132,7 @@ type answerView struct {
 	Figures  []string
 	Assumed  []parts.Fact
 	JSON     string
+	Paper    string
 	Keep     *parts.ActionInfo // keeps the answer in the job it was asked for
 }
 
@@ -189,6 +192,26 @@ func (h *Host) answerJSON(w http.ResponseWriter, r *http.Request) {
 	writeJSON(w, out)
 }
 
+func (h *Host) answerPaper(w http.ResponseWriter, r *http.Request) {
+	d, err := calculations.Find(r.PathValue("calc"))
+	if err != nil {
+		h.fail(w, r, err)
+		return
+	}
+	given, _ := typedInputs(d, r)
+	out, err := d.Run(given)
+	if err == nil {
+		var pdf []byte
+		if pdf, err = paper.Answer(out, paper.Options{Now: h.Now(), Zone: h.zone()}); err == nil {
+			w.Header().Set("Content-Type", "application/pdf")
+			w.Header().Set("Content-Disposition", `inline; filename="`+d.Name+`.pdf"`)
+			w.Write(pdf) // a broken connection is the reader's to notice
+			return
+		}
+	}
+	h.fail(w, r, err)
+}
+
 func viewCalculation(d *calc.Definition, r *http.Request) calcView {
 	given, asked := typedInputs(d, r)
 	v := calcView{URL: calcURL(d.Name), Back: parts.Link{Label: "All calculations", Href: "/work-out"}, Title: d.Title, About: d.About, Sources: d.Sources,
@@ -200,6 +223,7 @@ func viewCalculation(d *calc.Definition, r *http.Request) calcView {
 		v.Answer = viewAnswer(out, problems)
 		v.Answer.Asked = true
 		v.Answer.JSON = calcURL(d.Name) + "/answer.json?" + r.URL.RawQuery
+		v.Answer.Paper = calcURL(d.Name) + "/answer.pdf?" + r.URL.RawQuery
 		v.Command = command(d, given)
 	}
 	for _, in := range d.Inputs {
