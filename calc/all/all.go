@@ -4,6 +4,7 @@ package all
 
 import (
 	"lastbolt/calc"
+	"lastbolt/calc/fastener"
 	"lastbolt/calc/coolant"
 	"lastbolt/calc/seal"
 )
@@ -12,6 +13,7 @@ import (
 func Registry() *calc.Registry {
 	return calc.NewRegistry(
 		calc.Units,
+		fastener.Group,
 		coolant.Group,
 		seal.Group,
 	)
