@@ -185,6 +185,31 @@ func TestAJobWithoutAMapBecomesOne(t *testing.T) {
 	}
 }
 
+func TestTheComplaintIsNoItemOfTheKeptMap(t *testing.T) {
+	complaint := "Water in the fuel bowl"
+	begin := func() *bench {
+		b := newBench(t, job.Started{Vehicle: "Old tractor", Complaint: complaint})
+		b.do(job.SetTargets([]job.Target{{Name: complaint, Action: access.Inspect}}, "record as you go"))
+		return b
+	}
+	b := begin()
+	m := job.ToMap(b.do(job.TakeOff(job.TakenOff{Name: "Side panel", Minutes: 4})))
+	if len(m.Items) != 1 || m.Items[0].ID != "side-panel" || !strings.Contains(m.About, complaint) {
+		t.Errorf("items %+v, about %q; want the panel alone, and the complaint told", m.Items, m.About)
+	}
+	if w := m.Items[0].Ways[0]; !w.Guess || w.Minutes.Off.Likely != 4 {
+		t.Errorf("off %v, guess %t; putting back was not measured, so it is a guess", w.Minutes.Off, w.Guess)
+	}
+	b = begin()
+	m = job.ToMap(b.do(job.TakeOff(job.TakenOff{Name: "Side panel", InWayOf: []string{"water-in-the-fuel-bowl"}})))
+	if len(m.Items) != 2 || m.Items[1].Name != "What was worked on" || !strings.Contains(m.Items[1].Notes, complaint) || len(m.Items[1].Work[0].Needs) != 1 {
+		t.Errorf("items %+v; want what the panel was in the way of, with the complaint as a note", m.Items)
+	}
+	if p := access.Check(m); len(errorsOf(p)) > 0 {
+		t.Errorf("the map is not in order: %v", errorsOf(p))
+	}
+}
+
 func errorsOf(ps access.Problems) []access.Problem {
 	return slices.DeleteFunc(slices.Clone(ps), func(p access.Problem) bool { return p.Advice })
 }

@@ -152,6 +152,16 @@ func (b *builder) oweFilling(fluid string) {
 		return
 	}
 	st := &Step{ID: b.freeID("up/fill-" + slug(fluid)), Phase: opening.Up, Name: fluid, Fluid: fluid, Unplanned: true}
+	for _, c := range b.cycles {
+		if c.down.way == nil {
+			continue
+		}
+		for _, f := range c.down.way.Fluids.Items {
+			if f.Name == fluid {
+				st.Expected = max(st.Expected, f.Minutes.Mean())
+			}
+		}
+	}
 	b.byID[st.ID] = st
 	b.steps = append(b.steps, st) // last of all: what is filled early runs out again
 }

@@ -16,7 +16,8 @@ import (
 // recorded to be in the way. The order in which things came off is not taken
 // for a need: it may have been chance. Torques are not known unless the record
 // has them. Where nothing was measured the minutes are a blank guess of one to
-// ten, and the notes say so.
+// ten, and marked as a guess. The complaint is no item; where things were in its
+// way it becomes the place that was to be reached.
 func ToMap(s *State) *access.Map {
 	t := mapper{s: s, ids: map[string]string{}, used: map[string]bool{}}
 	m := &access.Map{
@@ -30,6 +31,10 @@ func ToMap(s *State) *access.Map {
 		}
 	}
 	for _, target := range s.Targets {
+		if t.isComplaint(target) && !slices.ContainsFunc(s.Links, func(l WayLink) bool { return l.Of == target.Key() }) {
+			m.About += " The job: " + target.Name
+			continue
+		}
 		if !slices.Contains(order, target.Key()) {
 			order = append(order, target.Key())
 		}
@@ -55,9 +60,13 @@ func (t *mapper) name(item string) string {
 		return it.Name
 	}
 	for _, target := range t.s.Targets {
-		if target.Key() == item {
-			return cmp.Or(target.Name, item)
+		if target.Key() != item {
+			continue
 		}
+		if t.isComplaint(target) {
+			return workPlace
+		}
+		return cmp.Or(target.Name, item)
 	}
 	return item
 }
@@ -91,18 +100,29 @@ func (t *mapper) item(item string, order []string) access.Item {
 		}
 	}
 	if len(ways) == 0 { // worked on, and never off
-		ways = []access.Way{{ID: "off", Needs: t.needs(item, order), Minutes: access.BothWays{Off: blankSpan, On: blankSpan}, Notes: notMeasured}}
+		ways = []access.Way{{ID: "off", Needs: t.needs(item, order), Minutes: access.BothWays{Off: blankSpan, On: blankSpan}, Guess: true}}
 	}
 	out.Ways = ways
 	for _, target := range t.s.Targets {
 		if target.Key() == item {
+			if t.isComplaint(target) {
+				out.Notes = "The job: " + target.Name
+			}
 			out.Work = append(out.Work, t.work(target, order))
 		}
 	}
 	return out
 }
 
-const notMeasured = "Minutes not measured: a blank guess."
+// isComplaint reports a target that is not a thing: what is wrong or wanted, as
+// it was written when the job was started without a map.
+func (t *mapper) isComplaint(target Target) bool {
+	return target.Item == "" && target.Name == t.s.Complaint && t.s.Items[target.Key()] == nil
+}
+
+// workPlace names what lay behind the things taken off, until somebody gives it
+// the name of the part.
+const workPlace = "What was worked on"
 
 var blankSpan = access.Span{Low: 1, Likely: 5, High: 10}
 
@@ -120,10 +140,7 @@ func (t *mapper) way(st *Step, order []string) access.Way {
 	w.Needs, w.Still, w.Hands, w.Back = t.needs(st.Item, order), nil, "", access.Back{}
 	off, okOff := measured(st)
 	on, okOn := measured(t.s.StepByID(st.Partner))
-	w.Minutes = access.BothWays{Off: off, On: on}
-	if !okOff || !okOn {
-		w.Notes = notMeasured
-	}
+	w.Minutes, w.Guess = access.BothWays{Off: off, On: on}, !okOff || !okOn
 	w.Fasteners = access.List[access.Fastener]{Given: st.NoGroups}
 	for _, g := range st.Groups {
 		f := g.Fastener
@@ -158,11 +175,11 @@ func (t *mapper) needs(of string, order []string) []access.Need {
 }
 
 func (t *mapper) work(target Target, order []string) access.Work {
-	w := access.Work{Action: cmp.Or(target.Action, access.AccessOnly), Minutes: blankSpan, Notes: notMeasured, Needs: t.needs(target.Key(), order)}
+	w := access.Work{Action: cmp.Or(target.Action, access.AccessOnly), Minutes: blankSpan, Guess: true, Needs: t.needs(target.Key(), order)}
 	for _, st := range t.s.Steps {
 		if st.Phase == opening.Bottom && st.Item == target.Key() && st.IsDone() {
 			if span, ok := measured(st); ok {
-				w.Minutes, w.Notes = span, ""
+				w.Minutes, w.Guess = span, false
 			}
 		}
 	}

@@ -80,6 +80,9 @@ func (t *typed) fieldOf(path string) string {
 			return ""
 		}
 		field := formName(strings.TrimPrefix(rest, "."))
+		if field == "minutes.low" { // of a fluid: filling it; of trouble: one figure
+			field = map[string]string{"fluid": "fill.low", "trouble": "minutes"}[list]
+		}
 		if !t.Has(rows[i] + field) {
 			field = map[string]string{"fastener": "name", "trouble": "what", "opens": "kind"}[list]
 			if field == "" {

@@ -226,7 +226,11 @@ func itemRow(mr mapRead, it *access.Item) rowView {
 		if n > 0 {
 			beneath = append(beneath, plural(n, "fastener", "fasteners"))
 		}
-		beneath = append(beneath, minutesText(w.Minutes.Off.Likely)+" off", minutesText(w.Minutes.On.Likely)+" back")
+		back := minutesText(w.Minutes.On.Likely) + " back"
+		if w.Guess {
+			back += " (a guess)"
+		}
+		beneath = append(beneath, minutesText(w.Minutes.Off.Likely)+" off", back)
 	}
 	if len(it.Ways) > 1 {
 		beneath = append(beneath, plural(len(it.Ways), "way", "ways"))

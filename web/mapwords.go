@@ -154,7 +154,7 @@ func spanText(s access.Span) string {
 }
 
 func timeGroup(m *access.Map, w *access.Way) groupView {
-	g := groupView{Title: "Time and hands", Facts: []parts.Fact{{Label: "Off", Value: spanText(w.Minutes.Off)}, {Label: "Back", Value: spanText(w.Minutes.On)}}}
+	g := groupView{Title: "Time and hands", Facts: []parts.Fact{timeFact("Off", w.Minutes.Off, w.Guess), timeFact("Back", w.Minutes.On, w.Guess)}}
 	if w.Wait != nil {
 		g.Facts = append(g.Facts, waitFact(*w.Wait))
 	}
@@ -165,6 +165,15 @@ func timeGroup(m *access.Map, w *access.Way) groupView {
 		g.Facts = append(g.Facts, parts.Fact{Label: "People", Value: fmt.Sprint(w.People)})
 	}
 	return g
+}
+
+// timeFact is minutes; those that nobody timed say so.
+func timeFact(label string, s access.Span, guess bool) parts.Fact {
+	f := parts.Fact{Label: label, Value: spanText(s)}
+	if guess {
+		f.Value += ", a guess"
+	}
+	return f
 }
 
 func waitFact(w access.Wait) parts.Fact {
@@ -272,7 +281,11 @@ func fluidsGroup(l access.List[access.Fluid]) groupView {
 		if amount == "" {
 			amount = "amount not known"
 		}
-		g.Facts = append(g.Facts, parts.Fact{Label: f.Name, Value: strings.Join(nonEmpty(amount, prefixed("from ", f.From), again), ", ")})
+		fill := ""
+		if f.Minutes != (access.Span{}) {
+			fill = "filling it " + spanText(f.Minutes)
+		}
+		g.Facts = append(g.Facts, parts.Fact{Label: f.Name, Value: strings.Join(nonEmpty(amount, prefixed("from ", f.From), again, fill), ", ")})
 	}
 	return g.orKnown(l.Given, len(l.Items))
 }
@@ -357,7 +370,7 @@ func viewWork(mr mapRead, w *access.Work) wayView {
 	if w.Needs != nil {
 		v.add(needsGroup(mr, "First", w.Needs, "nothing"))
 	}
-	time := groupView{Title: "Time and hands", Facts: []parts.Fact{{Label: "Work", Value: spanText(w.Minutes)}}}
+	time := groupView{Title: "Time and hands", Facts: []parts.Fact{timeFact("Work", w.Minutes, w.Guess)}}
 	if w.Wait != nil {
 		time.Facts = append(time.Facts, waitFact(*w.Wait))
 	}

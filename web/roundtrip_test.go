@@ -58,6 +58,7 @@ items:
         hands: above
         people: 2
         minutes: {off: [0, 0.25, 7.5], on: [1, 2, 3]}
+        guess: true
         wait: {kind: cool, minutes: [1, 2, 3], source: common practice}
         tools: [{any: [3/8 or 1/2 drive, 3/8" ratchet]}, "\"quoted\" tool", plain]
         fasteners:
@@ -65,13 +66,13 @@ items:
           - {id: c, count: 2, torque: {source: not known}}
         single_use: none
         consumables: [{name: grease, amount: 20 ml, for: "off"}, {name: cleaner, for: back}]
-        fluids: [{name: coolant, amount: "0,5 L", from: hose, reuse: true}, {name: oil}]
+        fluids: [{name: coolant, amount: "0,5 L", from: hose, reuse: true, minutes: [8, 12, 20]}, {name: oil, minutes: 4}]
         opens: [{kind: coolant, name: Hose}, {kind: belt}]
         hazards: [hot, jack]
         trouble: [{what: shears, odds: 0.333, minutes: 12.5, needs: [{name: "Clip; odd", count: 2, number: "12; 3", size: 8 x 2 mm}, {name: ring}], tools: [drill, "pick, long"]}]
         back: {after: [same-1], still: [], ride_height: true, before_filling: true, hands: above, wait: {kind: cure, minutes: 30}, wait_for: [same-2], notes: "two\nlines"}
     work:
-      - {action: replace, needs: [], hands: above, minutes: [1, 2, 4], wait: {kind: soak, minutes: 5}, tools: none, parts: [{name: it, count: 1}], consumables: none, hazards: [eyes], tests: [{name: V, unit: V, low: -1.5, high: 14.8, source: maker's document, where: p. 3}], notes: n}
+      - {action: replace, needs: [], hands: above, minutes: [1, 2, 4], guess: true, wait: {kind: soak, minutes: 5}, tools: none, parts: [{name: it, count: 1}], consumables: none, hazards: [eyes], tests: [{name: V, unit: V, low: -1.5, high: 14.8, source: maker's document, where: p. 3}], notes: n}
 `
 	src = strings.ReplaceAll(src, "\t", "")
 	m, found := access.Review("all", []byte(src))

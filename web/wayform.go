@@ -28,6 +28,7 @@ func wayTyped(m *access.Map, w *access.Way) *typed {
 	}
 	t.setSpan("off", w.Minutes.Off)
 	t.setSpan("on", w.Minutes.On)
+	t.tick("guess", w.Guess)
 	t.setWait("wait", w.Wait)
 	t.Set("notes", w.Notes)
 	t.setTools("tools", w.Tools)
@@ -47,6 +48,9 @@ func wayTyped(m *access.Map, w *access.Way) *typed {
 		t.Set(row+"amount", f.Amount.String())
 		t.Set(row+"from", f.From)
 		t.tick(row+"reuse", f.Reuse)
+		if f.Minutes != (access.Span{}) {
+			t.setSpan(row+"fill", f.Minutes)
+		}
 	}
 	for i, j := range w.Opens {
 		row := rowPrefix("opens", i)
@@ -72,13 +76,14 @@ func readWay(m *access.Map, t *typed, old access.Way) access.Way {
 	} else {
 		w.Kind = offAsBefore(old.Kind)
 	}
-	w.Minutes = access.BothWays{Off: t.span("off"), On: t.span("on")}
+	w.Minutes, w.Guess = access.BothWays{Off: t.span("off"), On: t.span("on")}, t.ticked("guess")
 	w.Fasteners = listOf(t, "fastener", func(row string) access.Fastener { return t.fastener(row) })
 	nameFasteners(w.Fasteners.Items)
 	w.SingleUse = listOf(t, "piece", t.piece)
 	w.Consumables = t.consumables()
 	w.Fluids = listOf(t, "fluid", func(row string) access.Fluid {
-		return access.Fluid{Name: t.line(row + "name"), Amount: quantityOf[quantity.Volume](t, row+"amount"), From: t.line(row + "from"), Reuse: t.ticked(row + "reuse")}
+		return access.Fluid{Name: t.line(row + "name"), Amount: quantityOf[quantity.Volume](t, row+"amount"), From: t.line(row + "from"),
+			Reuse: t.ticked(row + "reuse"), Minutes: t.span(row + "fill")}
 	})
 	t.each("opens", func(row string) {
 		w.Opens = append(w.Opens, access.Joint{Kind: t.line(row + "kind"), Name: t.line(row + "name")})

@@ -32,7 +32,7 @@ func waySections(m *access.Map, it *access.Item, t *typed) []sectionView {
 		{Title: "Time and hands", Cells: append(append(fields(
 			cell{Size: half, FieldInfo: parts.FieldInfo{Type: "select", Name: "hands", Label: "Where are the hands?", Options: handOptions(m, "anywhere")}},
 			cell{Size: half, FieldInfo: parts.FieldInfo{Type: "number", Mode: "numeric", Name: "people", Label: "People", Placeholder: "1"}},
-		), spanCells(t, "off", "Minutes off")...), spanCells(t, "on", "Minutes back")...)},
+		), spanCells(t, "off", "Minutes off")...), append(spanCells(t, "on", "Minutes back"), guessCell(t))...)},
 		fastenerSection(t),
 		{Title: "Tools", Folded: true, Sum: linesSum(t, "tools", "tool", "tools"), Cells: fields(
 			cell{FieldInfo: parts.FieldInfo{Type: "area", Name: "tools", Label: "Tools, one a line", Hint: "\"10 mm socket or 10 mm spanner\" where either will do.", Rows: 4}},
@@ -67,6 +67,10 @@ func spanCells(t *typed, name, label string) []cell {
 		out = append(out, cell{Size: third, FieldInfo: t.field(parts.FieldInfo{Type: "number", Name: name + part.name, Label: part.label})})
 	}
 	return out
+}
+
+func guessCell(t *typed) cell {
+	return cell{FieldInfo: t.field(parts.FieldInfo{Type: "check", Name: "guess", Label: "Nobody timed it: the minutes are a guess"})}
 }
 
 func waitCells(t *typed, name, label string) []cell {
@@ -172,7 +176,10 @@ func fluidSection(t *typed) sectionView {
 			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "name", Label: "What", Placeholder: "coolant"}},
 			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "amount", Label: "How much", Placeholder: "as in 3.2 L"}},
 			cell{FieldInfo: parts.FieldInfo{Name: row + "from", Label: "From where", Placeholder: "lower hose"}},
-			cell{FieldInfo: parts.FieldInfo{Type: "check", Name: row + "reuse", Label: "Caught clean and put back"}}))
+			cell{FieldInfo: parts.FieldInfo{Type: "check", Name: row + "reuse", Label: "Caught clean and put back"}},
+			cell{Size: third, FieldInfo: parts.FieldInfo{Type: "number", Name: row + "fill.low", Label: "Minutes to fill it, at best"}},
+			cell{Size: third, FieldInfo: parts.FieldInfo{Type: "number", Name: row + "fill.likely", Label: "usually"}},
+			cell{Size: third, FieldInfo: parts.FieldInfo{Type: "number", Name: row + "fill.high", Label: "at worst"}}))
 	}
 	return s
 }

@@ -64,6 +64,7 @@ func workTyped(m *access.Map, w *access.Work) *typed {
 	}
 	t.Set("hands", w.Hands)
 	t.setSpan("minutes", w.Minutes)
+	t.tick("guess", w.Guess)
 	t.setWait("wait", w.Wait)
 	t.setTools("tools", w.Tools)
 	t.tick("piece.none", w.Parts.None())
@@ -87,7 +88,7 @@ func workTyped(m *access.Map, w *access.Work) *typed {
 
 func readWork(m *access.Map, t *typed, old *access.Work) access.Work {
 	n := newNamer(m)
-	w := access.Work{Action: access.Action(t.line("action")), Hands: t.line("hands"), Minutes: t.span("minutes"), Wait: t.wait("wait"),
+	w := access.Work{Action: access.Action(t.line("action")), Hands: t.line("hands"), Minutes: t.span("minutes"), Guess: t.ticked("guess"), Wait: t.wait("wait"),
 		Tools: t.tools("tools"), Parts: listOf(t, "piece", t.piece), Consumables: t.consumables(), Notes: t.text("notes")}
 	switch needs := n.needs(t, "needs"); {
 	case t.Get("needs.mode") == "these":
@@ -156,7 +157,7 @@ func showWorkForm(r *http.Request, mr mapRead, t *typed) editView {
 				Options: parts.Options("itself", "the item itself", "these", "only these (nothing, if the lines are empty)")}},
 			cell{FieldInfo: parts.FieldInfo{Type: "area", Name: "needs", Label: "Out of the way, one a line", Rows: 2}},
 			cell{FieldInfo: parts.FieldInfo{Type: "select", Name: "hands", Label: "Where are the hands?", Options: handOptions(mr.m, "anywhere")}},
-		), spanCells(t, "minutes", "Minutes")...), waitCells(t, "wait", "Runs by itself once the hands are done")...)},
+		), append(spanCells(t, "minutes", "Minutes"), guessCell(t))...), waitCells(t, "wait", "Runs by itself once the hands are done")...)},
 		{Title: "Tools", Folded: true, Sum: linesSum(t, "tools", "tool", "tools"), Cells: fields(
 			cell{FieldInfo: parts.FieldInfo{Type: "area", Name: "tools", Label: "Tools, one a line", Rows: 4}},
 			cell{FieldInfo: parts.FieldInfo{Type: "check", Name: "tools.none", Label: "None needed"}})},

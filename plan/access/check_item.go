@@ -228,6 +228,7 @@ func (c *checker) fluids(path string, list []Fluid) {
 		if v := float64(f.Amount.Value); !f.Amount.IsZero() && (v < 0 || v > mostVolume) {
 			c.add(at(path, k)+".amount", f.Amount.String()+" of "+quote(f.Name), "write what runs out, as in 3.2 L")
 		}
+		c.span(at(path, k)+".minutes", "filling "+quote(f.Name), f.Minutes)
 	}
 }
 

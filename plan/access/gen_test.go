@@ -65,6 +65,7 @@ func drawFluid(t *rapid.T) Fluid {
 	if rapid.Bool().Draw(t, "known") {
 		f.Amount = quantity.MustParse[quantity.Volume](rapid.SampledFrom([]string{"3.2 L", "0,5 L", "20 ml"}).Draw(t, "amount"))
 	}
+	f.Minutes = rapid.SampledFrom([]Span{{}, {2, 2, 2}, {5, 8, 15}}).Draw(t, "filling")
 	return f
 }
 
@@ -137,7 +138,7 @@ func drawMap(t *rapid.T) *Map {
 func drawWay(t *rapid.T, id string, before []string) Way {
 	w := Way{
 		ID: id, Name: optional(t, "name"), Kind: rapid.SampledFrom([]WayKind{"", Off, Aside}).Draw(t, "kind"), Hands: rapid.SampledFrom([]string{"", "above"}).Draw(t, "hands"),
-		People: rapid.IntRange(0, 2).Draw(t, "people"), Minutes: BothWays{span().Draw(t, "off"), span().Draw(t, "on")}, Notes: note().Draw(t, "notes"),
+		People: rapid.IntRange(0, 2).Draw(t, "people"), Minutes: BothWays{span().Draw(t, "off"), span().Draw(t, "on")}, Guess: rapid.Bool().Draw(t, "guess"), Notes: note().Draw(t, "notes"),
 		Tools: listOf(rapid.Custom(drawTool)).Draw(t, "tools"), Fasteners: drawFasteners(t), SingleUse: listOf(rapid.Custom(drawPiece)).Draw(t, "single use"),
 		Consumables: listOf(rapid.Custom(drawConsumable)).Draw(t, "consumables"), Fluids: listOf(rapid.Custom(drawFluid)).Draw(t, "fluids"),
 	}
@@ -162,7 +163,7 @@ func drawWay(t *rapid.T, id string, before []string) Way {
 }
 
 func drawWork(t *rapid.T, before []string) Work {
-	w := Work{Action: rapid.SampledFrom(Actions).Draw(t, "action"), Minutes: span().Draw(t, "minutes"), Parts: listOf(rapid.Custom(drawPiece)).Draw(t, "parts"), Notes: note().Draw(t, "notes")}
+	w := Work{Action: rapid.SampledFrom(Actions).Draw(t, "action"), Minutes: span().Draw(t, "minutes"), Guess: rapid.Bool().Draw(t, "guess"), Parts: listOf(rapid.Custom(drawPiece)).Draw(t, "parts"), Notes: note().Draw(t, "notes")}
 	w.Needs = rapid.SampledFrom([][]Need{nil, {}}).Draw(t, "needs")
 	if len(before) > 0 && rapid.Bool().Draw(t, "own needs") {
 		w.Needs = []Need{drawNeed(t, before, 0)}

@@ -112,7 +112,8 @@ type Way struct {
 	Hands   string     `yaml:"hands,omitempty" json:"hands,omitempty"` // a Position's id; empty: anywhere
 	People  int        `yaml:"people,omitempty" json:"people,omitempty"`
 	Minutes BothWays   `yaml:"minutes" json:"minutes"`
-	Wait    *Wait      `yaml:"wait,omitempty" json:"wait,omitempty"` // runs by itself after the hands are done
+	Guess   bool       `yaml:"guess,omitempty" json:"guess,omitempty"` // nobody timed it: the minutes are a guess
+	Wait    *Wait      `yaml:"wait,omitempty" json:"wait,omitempty"`   // runs by itself after the hands are done
 	Tools   List[Tool] `yaml:"tools,omitempty" json:"tools,omitzero"`
 	// Fasteners, SingleUse, Consumables and Fluids tell an explicit "none"
 	// from a blank, which means not known.
@@ -233,6 +234,9 @@ type Fluid struct {
 	Amount quantity.Written[quantity.Volume] `yaml:"amount,omitempty" json:"amount,omitzero"`
 	From   string                            `yaml:"from,omitempty" json:"from,omitempty"`
 	Reuse  bool                              `yaml:"reuse,omitempty" json:"reuse,omitempty"` // caught clean and put back
+	// Minutes is the hand work of filling it again and bleeding it; zero is not
+	// counted. Where several ways let the same fluid out the longest counts.
+	Minutes Span `yaml:"minutes,omitempty" json:"minutes,omitzero"`
 }
 
 // A Joint is something that is open once a way is done: a fluid joint, a
@@ -299,6 +303,7 @@ type Work struct {
 	Needs       []Need           `yaml:"needs,omitempty" json:"needs,omitzero"`
 	Hands       string           `yaml:"hands,omitempty" json:"hands,omitempty"`
 	Minutes     Span             `yaml:"minutes" json:"minutes"`
+	Guess       bool             `yaml:"guess,omitempty" json:"guess,omitempty"` // nobody timed it: the minutes are a guess
 	Wait        *Wait            `yaml:"wait,omitempty" json:"wait,omitempty"`
 	Tools       List[Tool]       `yaml:"tools,omitempty" json:"tools,omitzero"`
 	Parts       List[Piece]      `yaml:"parts,omitempty" json:"parts,omitzero"`

@@ -375,7 +375,15 @@ func (c *checker) fill(s *Step) {
 			c.fault(s, "%s is not back yet", id)
 		}
 	}
-	c.times(s, access.Span{}, 0, "", access.List[access.Tool]{}, c.full)
+	longest := access.Span{}
+	for id, w := range c.begun {
+		for _, f := range w.Fluids.Items {
+			if t := f.Minutes; f.Name == s.Fluid && !c.items[id].Repeats && t.Low+4*t.Likely+t.High > longest.Low+4*longest.Likely+longest.High {
+				longest = t
+			}
+		}
+	}
+	c.times(s, longest, 0, "", access.List[access.Tool]{}, c.full)
 }
 
 // drained lists the fluids that have come out.

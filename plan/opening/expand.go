@@ -138,12 +138,12 @@ func (r *run) letsBack(l int32, i int, out []uint64) bool {
 }
 
 // uses gives the conditions without whose present state a job could not be
-// done now.
-func (j *job) uses(out []uint64, on uint32) uint32 {
+// done now, or only later than at start. over tells when each wait is over.
+func (j *job) uses(out []uint64, on uint32, over []float64, start float64) uint32 {
 	used := j.on | j.off
 	for g := range j.gates {
 		for left := j.gates[g].conds(); left != 0; left &= left - 1 {
-			if bit := left & -left; !j.gates[g].open(out, on^bit) {
+			if bit := left & -left; !j.gates[g].open(out, on^bit) || j.gates[g].bits != nil && j.gates[g].ready(out, on^bit, over) > start {
 				used |= bit
 			}
 		}
@@ -232,7 +232,7 @@ func (r *run) gatherFlip(l int32, i int, out []uint64) {
 	lab := &r.labels[l]
 	f := &r.o.flips[i]
 	holds := lab.on&(1<<(i/2)) != 0
-	if holds == (i%2 == 0) || lab.used&(1<<(i/2)) == 0 {
+	if f.never || holds == (i%2 == 0) || lab.used&(1<<(i/2)) == 0 {
 		return
 	}
 	if f.on&^lab.on != 0 || f.off&lab.on != 0 || !covers(out, f.out) || meets(out, f.in) {

@@ -136,8 +136,8 @@ func (h *hunt) pop() *choice {
 }
 
 // least is the least minutes of any plan within a choice: the works, every
-// item that is sure to be in it by its cheapest way left, and the set-ups that
-// the decided ways cannot do without.
+// item that is sure to be in it by its cheapest way left, and the fillings and
+// set-ups that the decided ways cannot do without.
 func (m *model) least(c *choice) float64 {
 	sum := 0.0
 	var downPlaces, upPlaces uint64
@@ -173,8 +173,29 @@ func (m *model) least(c *choice) float64 {
 			}
 		}
 	}
-	return sum + m.leastMoves(downPlaces, 0) + m.leastMoves(upPlaces, nothing) +
+	return sum + m.fillings(c) + m.leastMoves(downPlaces, 0) + m.leastMoves(upPlaces, nothing) +
 		float64(count(downTools)+max(0, count(upTools)-1))*m.req.Map.SetUp.Tool
+}
+
+// fillings is the hand minutes of filling what the decided ways let out.
+func (m *model) fillings(c *choice) float64 {
+	if len(m.fluids) == 0 {
+		return 0
+	}
+	longest := make([]float64, len(m.fluids))
+	for i, k := range c.way {
+		if k < 0 || m.items[i].src.Repeats {
+			continue
+		}
+		for _, f := range m.ways[k].fluids {
+			longest[f] = max(longest[f], m.ways[k].fillingOf(f).Mean())
+		}
+	}
+	sum := 0.0
+	for _, t := range longest {
+		sum += t
+	}
+	return sum
 }
 
 func count(b []bool) int {

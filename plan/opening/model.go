@@ -59,8 +59,9 @@ type mWay struct {
 	tool       int
 	pair       bool
 	fluids     []int
-	banned     int // index into blocks plus 1; 0 if the way may be used
-	conflict   int // an item it wants fitted that is out already, plus 1
+	filling    []access.Span // beside fluids: the hand minutes of filling each again
+	banned     int           // index into blocks plus 1; 0 if the way may be used
+	conflict   int           // an item it wants fitted that is out already, plus 1
 }
 
 func (w *mWay) minutes() float64 { return w.down + w.up + w.trouble }
@@ -281,6 +282,7 @@ func (m *model) way(item int, src *access.Way) (mWay, error) {
 	}
 	for _, f := range src.Fluids.Items {
 		w.fluids = append(w.fluids, m.fluid(f.Name))
+		w.filling = append(w.filling, f.Minutes)
 	}
 	return w, nil
 }

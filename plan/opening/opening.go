@@ -26,7 +26,8 @@
 // released, by one pair of hands:
 //
 //   - hand minutes, by the three-point mean of their spans, of every step down,
-//     work, step up and switch. Filling counts nothing: maps do not time it.
+//     work, step up, switch and filling. A fluid is filled once, at the longest of
+//     the minutes that the ways which let it out give for it.
 //   - trouble: odds times minutes, once for each way used (each time it is
 //     brought about, for a condition that repeats).
 //   - set-up: a change of position when a step's hands are elsewhere than those

@@ -189,6 +189,43 @@ func TestTheWayBackObeysItsOwnRules(t *testing.T) {
 	}
 }
 
+func TestFillingTakesTheLongestOfItsMinutes(t *testing.T) {
+	drained := func(id string, fill access.Span) access.Item {
+		w := way("off", 3)
+		w.Fluids = access.List[access.Fluid]{Given: true, Items: []access.Fluid{{Name: "coolant", Minutes: fill}}}
+		return item(id, w)
+	}
+	m := mapOf(drained("hose", span(4)), drained("tap", access.Span{Low: 6, Likely: 9, High: 18}))
+	req := Request{Map: m, Targets: replace("hose", "tap")}
+	p := mustMake(t, req)
+	last := p.Steps[len(p.Steps)-1]
+	if last.Fluid != "coolant" || last.Hand != 10 || last.Span.High != 18 || p.Minutes != 22 {
+		t.Errorf("filling %+v, %v minutes in all; want 10 minutes at hand, 6 to 18, and 22 in all", last, p.Minutes)
+	}
+	if _, with := p.Spread(); with <= p.Minutes {
+		t.Errorf("8 of 10 under %v minutes; the spread of the filling is left out", with)
+	}
+	p.Steps[len(p.Steps)-1].Hand = 4
+	if len(Check(req, p)) == 0 {
+		t.Error("a filling shorter than the map says passes the check")
+	}
+}
+
+// The tray can come off once the hose has drained, or with the van raised: raising
+// it saves the wait, and so is not for nothing.
+func TestAConditionMaySaveAWait(t *testing.T) {
+	hose := way("off", 3)
+	hose.Wait = &access.Wait{Kind: "drain", Minutes: span(60)}
+	tray := way("off", 4)
+	tray.Needs = []access.Need{{Any: []access.Need{{Item: "hose"}, {Item: "raised"}}}}
+	raised := access.Item{ID: "raised", Name: "Raised", Kind: access.Condition, Repeats: true, Ways: []access.Way{way("stands", 5)}}
+	m := mapOf(item("hose", hose), item("tray", tray), raised)
+	p := mustMake(t, Request{Map: m, Targets: append(replace("tray"), Target{"hose", access.Inspect})})
+	if !strings.Contains(ids(p), "down/raised") {
+		t.Errorf("%s takes %v minutes; raising would save the wait of the hose", ids(p), p.Minutes)
+	}
+}
+
 func TestAConditionIsSwitchedAsOftenAsItHasToBe(t *testing.T) {
 	raised := access.Item{ID: "raised", Name: "Raised", Kind: access.Condition, Repeats: true, Ways: []access.Way{way("stands", 4)}}
 	onGround := way("off", 1, need("tray")...)

@@ -1,6 +1,10 @@
 package opening
 
-import "slices"
+import (
+	"slices"
+
+	"lastbolt/plan/access"
+)
 
 // The phases of an order, as numbers.
 const (
@@ -60,8 +64,9 @@ type job struct {
 // A flip switches a condition that repeats.
 type flip struct {
 	job
-	out []uint64 // items that must be out of the way
-	in  []uint64 // items that must be fitted
+	never bool     // it held at the start, and what it needs is not in the plan
+	out   []uint64 // items that must be out of the way
+	in    []uint64 // items that must be fitted
 }
 
 // A gate is a need over the order's bits.
@@ -176,6 +181,33 @@ func (o *order) fluids(c *choice) []int {
 	return out
 }
 
+// filling is the hand minutes of filling a fluid: it goes in once, so the
+// longest of what the ways say that let it out.
+func (o *order) filling(c *choice, fluid int) access.Span {
+	var longest access.Span
+	for _, i := range o.items {
+		longest = longer(longest, o.way(c, i).fillingOf(fluid))
+	}
+	return longest
+}
+
+func (w *mWay) fillingOf(fluid int) access.Span {
+	var longest access.Span
+	for k, f := range w.fluids {
+		if f == fluid {
+			longest = longer(longest, w.filling[k])
+		}
+	}
+	return longest
+}
+
+func longer(a, b access.Span) access.Span {
+	if b.Mean() > a.Mean() {
+		return b
+	}
+	return a
+}
+
 func (o *order) layDown(c *choice) {
 	o.jobs[down] = make([]job, len(o.items))
 	for b, i := range o.items {
@@ -223,7 +255,9 @@ func (o *order) layUp(c *choice, fills []int) {
 		o.hand[up] += j.hand
 	}
 	for _, f := range fills {
-		o.jobs[up] = append(o.jobs[up], job{ref: f, fill: true, place: nothing, tool: nothing, slot: nothing, pre: o.bits()})
+		j := job{ref: f, fill: true, hand: o.filling(c, f).Mean(), place: nothing, tool: nothing, slot: nothing, pre: o.bits()}
+		o.jobs[up] = append(o.jobs[up], j)
+		o.hand[up] += j.hand
 	}
 }
 
@@ -231,7 +265,7 @@ func (o *order) layFlips(c *choice) {
 	for k, i := range o.conds {
 		w := o.way(c, i)
 		on := flip{job: job{ref: i, hand: w.down, trouble: w.trouble, place: w.place, tool: w.tool, pair: w.pair, wait: w.wait, slot: nothing}, in: o.bits()}
-		o.require(c, w.need, &on.job)
+		on.never = !o.require(c, w.need, &on.job)
 		on.out = on.pre
 		for _, s := range w.still {
 			o.keepIn(&on, s)
@@ -260,12 +294,13 @@ func (o *order) keepIn(f *flip, item int) {
 }
 
 // require turns a need into what must be out (pre) and hold (on), and gates
-// for its alternatives.
-func (o *order) require(c *choice, t *tree, j *job) {
-	g, _ := o.gate(c, &tree{item: nothing, all: true, kids: []*tree{t}})
+// for its alternatives. It reports false when the choice cannot meet the need.
+func (o *order) require(c *choice, t *tree, j *job) (ok bool) {
+	g, ok := o.gate(c, &tree{item: nothing, all: true, kids: []*tree{t}})
 	flat := gate{all: true, out: o.bits()}
 	flatten(&g, &flat)
 	j.pre, j.on, j.gates = flat.out, flat.on, flat.kids
+	return ok
 }
 
 // flatten gathers the alls of alls into one.
@@ -499,7 +534,7 @@ func (o *order) markHard() {
 	}
 	for p := range o.jobs {
 		for i := range o.jobs[p] {
-			if !o.jobs[p][i].fill {
+			if !o.jobs[p][i].fill || o.jobs[p][i].hand > 0 {
 				mark(&o.jobs[p][i])
 			}
 		}

@@ -367,13 +367,13 @@ func (r *run) follow(l int32, a act) int32 {
 	if a.code < 0 {
 		f := &o.flips[^a.code]
 		j = &f.job
-		next.used |= j.uses(r.out, next.on)
+		next.used |= j.uses(r.out, next.on, r.readyOf(l), a.start)
 		next.on ^= 1 << (^a.code / 2)
 		next.used &^= 1 << (^a.code / 2)
 	} else {
 		j = &o.jobs[next.phase][a.code]
 		next.left -= j.hand + j.trouble
-		next.used |= j.uses(r.out, next.on)
+		next.used |= j.uses(r.out, next.on, r.readyOf(l), a.start)
 	}
 	if j.place != nothing {
 		next.place = int16(j.place)

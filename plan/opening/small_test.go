@@ -76,7 +76,7 @@ func smallMap(r *rand.Rand, n int) *access.Map {
 				way.Back.Ground = true
 			}
 			if chance(0.15) && !it.Repeats {
-				way.Fluids = access.List[access.Fluid]{Given: true, Items: []access.Fluid{{Name: []string{"coolant", "coolant", "fuel"}[r.IntN(3)]}}}
+				way.Fluids = access.List[access.Fluid]{Given: true, Items: []access.Fluid{{Name: []string{"coolant", "coolant", "fuel"}[r.IntN(3)], Minutes: span([]float64{0, 4, 9, 16}[r.IntN(4)])}}}
 			}
 			if chance(0.15) {
 				way.Opens = []access.Joint{{Kind: []string{"coolant", "fuel"}[r.IntN(2)]}}

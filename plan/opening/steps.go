@@ -162,7 +162,7 @@ func (w *writer) worked(i int, j *job) Step {
 	switch {
 	case j.fill:
 		name := m.fluids[j.ref]
-		return Step{ID: "up/fill-" + slug(name), Name: name, Fluid: name, Back: true}
+		return Step{ID: "up/fill-" + slug(name), Name: name, Fluid: name, Back: true, Span: w.o.filling(w.c, j.ref)}
 	case int(w.lab.phase) == bottom:
 		work, t := &m.works[j.ref], m.targets[j.ref]
 		it := m.items[work.item].src

@@ -333,13 +333,18 @@ func (s *twinState) with(id string) *twinState {
 	return c
 }
 
-// do performs one step, if it is allowed, and goes on from there.
+// do performs one step that can begin at ready, if it is allowed, and goes on
+// from there.
 func (t *twin) do(s *twinState, allowed func(*twinState) bool, place string, tools access.List[access.Tool], minutes, ready float64, then func(*twinState)) {
+	t.act(s, allowed, func(*twinState) float64 { return ready }, place, tools, minutes, then)
+}
+
+// act is do where what holds decides when the step can begin.
+func (t *twin) act(s *twinState, allowed func(*twinState) bool, ready func(*twinState) float64, place string, tools access.List[access.Tool], minutes float64, then func(*twinState)) {
 	n := s.clone()
 	if !allowed(s) {
 		return
 	}
-	n.idle = slices.DeleteFunc(n.idle, func(id string) bool { return !allowed(s.with(id)) })
 	cost := 0.0
 	if place != "" && place != s.place {
 		cost += t.move(s.place, place)
@@ -349,7 +354,9 @@ func (t *twin) do(s *twinState, allowed func(*twinState) bool, place string, too
 		cost += t.req.Map.SetUp.Tool
 		n.tool = tools.Items[0].Any[0]
 	}
-	n.time = max(s.time+cost, ready) + minutes
+	start := max(s.time+cost, ready(s))
+	n.idle = slices.DeleteFunc(n.idle, func(id string) bool { return !allowed(s.with(id)) || ready(s.with(id)) > start })
+	n.time = start + minutes
 	then(n)
 	n.trace = append(slices.Clone(s.trace), fmt.Sprintf("at %v: %v filled %v worked %v on %v by %v", n.time, n.out, n.filled, n.worked, n.on, t.names()))
 	t.walk(n)
@@ -434,7 +441,7 @@ func (t *twin) downs(s *twinState) {
 		}
 		need := all(w.Needs)
 		allowed := func(s *twinState) bool { return t.stillOK(s, w.Still) && t.holds(need, in(s.out), in(s.on)) }
-		t.do(s, allowed, w.Hands, w.Tools, w.Minutes.Off.Mean()+trouble(w), t.ready(s, need, in(s.out), in(s.on)), func(n *twinState) {
+		t.act(s, allowed, func(s *twinState) float64 { return t.ready(s, need, in(s.out), in(s.on)) }, w.Hands, w.Tools, w.Minutes.Off.Mean()+trouble(w), func(n *twinState) {
 			n.out = append(n.out, id)
 			slices.Sort(n.out)
 			if waitOf(w.Wait) > 0 {
@@ -451,7 +458,7 @@ func (t *twin) works(s *twinState) {
 		}
 		need, w := t.workNeed(i), t.work(i)
 		allowed := func(s *twinState) bool { return t.holds(need, in(s.out), in(s.on)) }
-		t.do(s, allowed, w.Hands, w.Tools, w.Minutes.Mean(), t.ready(s, need, in(s.out), in(s.on)), func(n *twinState) {
+		t.act(s, allowed, func(s *twinState) float64 { return t.ready(s, need, in(s.out), in(s.on)) }, w.Hands, w.Tools, w.Minutes.Mean(), func(n *twinState) {
 			n.worked = append(n.worked, i)
 			slices.Sort(n.worked)
 			if waitOf(w.Wait) == 0 {
@@ -503,11 +510,23 @@ func (t *twin) ups(s *twinState) {
 				ready = max(ready, r)
 			}
 		}
-		t.do(s, func(*twinState) bool { return true }, "", access.List[access.Tool]{}, 0, ready, func(n *twinState) {
+		t.do(s, func(*twinState) bool { return true }, "", access.List[access.Tool]{}, t.filling(f), ready, func(n *twinState) {
 			n.filled = append(n.filled, f)
 			slices.Sort(n.filled)
 		})
 	}
+}
+
+func (t *twin) filling(fluid string) float64 {
+	longest := 0.0
+	for _, w := range t.pick {
+		for _, x := range w.Fluids.Items {
+			if x.Name == fluid {
+				longest = max(longest, x.Minutes.Mean())
+			}
+		}
+	}
+	return longest
 }
 
 func (t *twin) mayFill(s *twinState, fluid string) bool {
@@ -529,7 +548,7 @@ func (t *twin) flips(s *twinState) {
 		if !slices.Contains(s.on, id) {
 			need := all(w.Needs)
 			allowed := func(s *twinState) bool { return t.stillOK(s, w.Still) && t.holds(need, in(s.out), in(s.on)) }
-			t.do(s, allowed, w.Hands, w.Tools, w.Minutes.Off.Mean()+trouble(w), t.ready(s, need, in(s.out), in(s.on)), func(n *twinState) {
+			t.act(s, allowed, func(s *twinState) float64 { return t.ready(s, need, in(s.out), in(s.on)) }, w.Hands, w.Tools, w.Minutes.Off.Mean()+trouble(w), func(n *twinState) {
 				n.on, n.idle = append(n.on, id), append(n.idle, id)
 				slices.Sort(n.on)
 				slices.Sort(n.idle)

@@ -33,7 +33,8 @@ func (o *order) dropWaits() {
 }
 
 // fillAfter puts the fillings that would see a wait out after the jobs that
-// outlast it. A filling takes no hands, so that costs nothing.
+// outlast it. A filling starts no wait and nothing comes after it, so that to do
+// the others first delays nothing.
 func (o *order) fillAfter(follow *[phases][][]uint64, p, i int) {
 	for k := range o.jobs[up] {
 		c := &o.jobs[up][k]
@@ -84,12 +85,12 @@ func (j *job) minds(slot int32) bool {
 }
 
 // between is the hand minutes that always lie between job i of phase p and job
-// k of phase q, or the end.
+// k of phase q, or the end. Fillings are left out: they may wait themselves.
 func (o *order) between(follow *[phases][][]uint64, p, i, q, k int) float64 {
 	sum := 0.0
 	after := o.following(follow, p, i)
 	for x := range o.jobs[p] {
-		if has(after, x) && (q > p || has(o.following(follow, p, x), k)) {
+		if has(after, x) && !o.jobs[p][x].fill && (q > p || has(o.following(follow, p, x), k)) {
 			sum += o.jobs[p][x].hand + o.jobs[p][x].trouble
 		}
 	}
@@ -98,10 +99,15 @@ func (o *order) between(follow *[phases][][]uint64, p, i, q, k int) float64 {
 	}
 	for m := p + 1; m < q && m < phases; m++ {
 		sum += o.hand[m]
+		for x := range o.jobs[m] {
+			if o.jobs[m][x].fill {
+				sum -= o.jobs[m][x].hand
+			}
+		}
 	}
 	if q < phases {
 		for x := range o.jobs[q] {
-			if has(o.following(follow, q, x), k) {
+			if !o.jobs[q][x].fill && has(o.following(follow, q, x), k) {
 				sum += o.jobs[q][x].hand + o.jobs[q][x].trouble
 			}
 		}
