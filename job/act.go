@@ -189,6 +189,9 @@ func finishStep(k Kind, d StepDone) Action {
 		if err := uncounted(s, st, d); err != nil {
 			return nil, err
 		}
+		if err := s.boltsOpen(st, d); err != nil {
+			return nil, err
+		}
 		if d.Minutes == 0 && !st.Begun.IsZero() {
 			d.Minutes = handMinutes(s, st.Begun, r.Now())
 		}

@@ -33,6 +33,7 @@ func (b *builder) derive() {
 			s.Begun = append(s.Begun, st)
 		}
 	}
+	b.boltMaps()
 	s.Confirm = slices.DeleteFunc(s.Confirm, func(st *Step) bool { return !st.IsDone() })
 	if s.Title == "" {
 		s.Title = b.title()

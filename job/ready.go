@@ -26,7 +26,7 @@ type Readiness struct {
 // fluids, containers, spares. None says that the map or the mechanic says
 // "none" explicitly; NotKnown names the items whose list is blank.
 type ReadyList struct {
-	ID       string // "tools", "parts", "pieces", "consumables", "fluids", "containers", "spares"
+	ID       string // "tools", "wrenches", "parts", "pieces", "consumables", "fluids", "containers", "spares"
 	Title    string
 	Lines    []ReadyLine
 	None     bool
@@ -64,7 +64,7 @@ type ReadyLine struct {
 const SpareOdds = 0.05
 
 var readyTitles = [][2]string{
-	{"tools", "Tools"}, {"parts", "Parts"}, {"pieces", "Single-use pieces"}, {"consumables", "Consumables"},
+	{"tools", "Tools"}, {"wrenches", "Torque wrench"}, {"parts", "Parts"}, {"pieces", "Single-use pieces"}, {"consumables", "Consumables"},
 	{"fluids", "Fluids to put in"}, {"containers", "Containers to catch"}, {"spares", "Spares for likely trouble"},
 }
 
@@ -328,8 +328,14 @@ func (l *lister) ready() Readiness {
 				list.Lines = append(list.Lines, *line)
 			}
 		}
+		if t[0] == "wrenches" {
+			list = wrenchList(l.s, l.shelf)
+			for i := range list.Lines {
+				l.marked(&list.Lines[i])
+			}
+		}
 		slices.SortStableFunc(list.Lines, func(x, y ReadyLine) int { return cmp.Compare(y.Odds, x.Odds) })
-		list.None = len(list.Lines) == 0 && (l.s.None[t[0]] || l.none[t[0]] && len(list.NotKnown) == 0)
+		list.None = len(list.Lines) == 0 && t[0] != "wrenches" && (l.s.None[t[0]] || l.none[t[0]] && len(list.NotKnown) == 0)
 		if l.s.None[t[0]] {
 			list.NotKnown = nil
 		}
@@ -354,15 +360,7 @@ func (l *lister) judge(list string, line *ReadyLine) {
 	if list == "containers" && line.Need != "" {
 		line.Need += " or more"
 	}
-	if got, ok := l.s.Got[line.Key]; ok {
-		switch got.How {
-		case Ordered:
-			line.Status = OnOrder
-		case NotHad:
-			line.Status = Missing
-		default:
-			line.Status = AtHand
-		}
+	if l.marked(line) {
 		return
 	}
 	line.Status = Missing
@@ -379,6 +377,23 @@ func (l *lister) judge(list string, line *ReadyLine) {
 		line.OnHand = have.Amount
 		line.Status, line.Short = need.against(have.Amount)
 	}
+}
+
+// marked gives a line the status that the mechanic gave it, if any.
+func (l *lister) marked(line *ReadyLine) bool {
+	got, ok := l.s.Got[line.Key]
+	if !ok {
+		return false
+	}
+	switch got.How {
+	case Ordered:
+		line.Status = OnOrder
+	case NotHad:
+		line.Status = Missing
+	default:
+		line.Status = AtHand
+	}
+	return true
 }
 
 // BuyList is what is not at hand as plain text to share, a line a thing.

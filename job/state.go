@@ -87,6 +87,8 @@ type State struct {
 	Got         map[string]Got // marks on the ready list, by key
 	None        map[string]bool
 	Tools       *ToolCount
+	BoltMaps    []*BoltMap     // by item
+	Wrenches    []WrenchChosen // the torque wrenches chosen for the job
 	Tests       []Test
 	Found       []Found
 	FollowUps   []FollowUp

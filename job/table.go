@@ -154,6 +154,22 @@ func init() {
 		KindReleased:     of((*builder).released, func(_ *builder, d Released) string { return "Released by " + clip(d.Who) }),
 		KindAmended:      of((*builder).amended, func(_ *builder, d Amended) string { return "Added by " + clip(d.Who) + ": " + clip(d.Text) }),
 		KindWorkedOut:    of((*builder).workedOut, func(_ *builder, d WorkedOut) string { return "Worked out: " + clip(d.Title) }),
+		KindBoltMap:      of((*builder).boltMap, func(b *builder, d BoltMapSet) string { return "Bolt map: " + b.name(d.Item) }),
+		KindBolt:         of((*builder).bolt, (*builder).boltText),
+		KindBoltTorque: of((*builder).boltTorque, func(b *builder, d BoltTorqueSet) string {
+			return b.name(d.Item) + ": torque " + d.Torque.Value.String()
+		}),
+		KindBoltOrder: of((*builder).boltOrder, func(b *builder, d BoltOrdered) string {
+			return fmt.Sprintf("%s: order worked out, %d bolts", b.name(d.Item), len(d.Loosen))
+		}),
+		KindBoltTurned: of((*builder).boltTurned, (*builder).boltTurnedText),
+		KindBoltMarks:  of((*builder).boltMarks, func(b *builder, d BoltsMarked) string { return b.name(d.Item) + ": witness marks" }),
+		KindWrench: of((*builder).wrench, func(_ *builder, d WrenchChosen) string {
+			if d.Away {
+				return "Wrench put away: " + clip(d.Tool)
+			}
+			return "Wrench: " + clip(d.Tool)
+		}),
 		KindFollowUpDone: of((*builder).followUpDone, func(_ *builder, d FollowUpDone) string { return "Looked again: " + clip(d.Found) }),
 	}
 }
