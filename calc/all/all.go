@@ -4,8 +4,9 @@ package all
 
 import (
 	"lastbolt/calc"
-	"lastbolt/calc/fastener"
+	"lastbolt/calc/belt"
 	"lastbolt/calc/coolant"
+	"lastbolt/calc/fastener"
 	"lastbolt/calc/seal"
 )
 
@@ -13,6 +14,7 @@ import (
 func Registry() *calc.Registry {
 	return calc.NewRegistry(
 		calc.Units,
+		belt.Group,
 		fastener.Group,
 		coolant.Group,
 		seal.Group,
