@@ -192,6 +192,9 @@ func finishStep(k Kind, d StepDone) Action {
 		if err := s.boltsOpen(st, d); err != nil {
 			return nil, err
 		}
+		if err := s.beltUnseated(st); err != nil {
+			return nil, err
+		}
 		if d.Minutes == 0 && !st.Begun.IsZero() {
 			d.Minutes = handMinutes(s, st.Begun, r.Now())
 		}

@@ -34,6 +34,7 @@ func (b *builder) derive() {
 		}
 	}
 	b.boltMaps()
+	b.beltRuns()
 	s.Confirm = slices.DeleteFunc(s.Confirm, func(st *Step) bool { return !st.IsDone() })
 	if s.Title == "" {
 		s.Title = b.title()

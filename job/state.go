@@ -93,6 +93,7 @@ type State struct {
 	Found       []Found
 	FollowUps   []FollowUp
 	Worked      []Worked // answers of calculations kept
+	BeltRuns    []*BeltRun
 
 	Pause      *Pause // set while paused
 	Pauses     []Pause

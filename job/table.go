@@ -153,9 +153,15 @@ func init() {
 		KindReconfirmed:  of((*builder).reconfirmed, func(_ *builder, d Reconfirmed) string { return fmt.Sprintf("Looked at again: %d steps", len(d.Steps)) }),
 		KindReleased:     of((*builder).released, func(_ *builder, d Released) string { return "Released by " + clip(d.Who) }),
 		KindAmended:      of((*builder).amended, func(_ *builder, d Amended) string { return "Added by " + clip(d.Who) + ": " + clip(d.Text) }),
-		KindWorkedOut:    of((*builder).workedOut, func(_ *builder, d WorkedOut) string { return "Worked out: " + clip(d.Title) }),
-		KindBoltMap:      of((*builder).boltMap, func(b *builder, d BoltMapSet) string { return "Bolt map: " + b.name(d.Item) }),
-		KindBolt:         of((*builder).bolt, (*builder).boltText),
+		KindBeltRun:      of((*builder).beltRun, func(b *builder, d BeltRunSet) string { return "Belt run: " + b.name(d.Item) }),
+		KindBeltPulley:   of((*builder).beltPulley, func(_ *builder, d BeltPulleySet) string { return "Pulley: " + clip(cmp.Or(d.Name, "changed")) }),
+		KindBeltRouting: of((*builder).beltRouting, func(_ *builder, d BeltRoutingSet) string {
+			return fmt.Sprintf("Belt routing over %d pulleys, %s", len(d.Run), d.Source)
+		}),
+		KindBeltSeated: of((*builder).beltSeated, func(b *builder, d BeltSeated) string { return "Belt seated: " + b.pulleyName(d.Item, d.Pulley) }),
+		KindWorkedOut:  of((*builder).workedOut, func(_ *builder, d WorkedOut) string { return "Worked out: " + clip(d.Title) }),
+		KindBoltMap:    of((*builder).boltMap, func(b *builder, d BoltMapSet) string { return "Bolt map: " + b.name(d.Item) }),
+		KindBolt:       of((*builder).bolt, (*builder).boltText),
 		KindBoltTorque: of((*builder).boltTorque, func(b *builder, d BoltTorqueSet) string {
 			return b.name(d.Item) + ": torque " + d.Torque.Value.String()
 		}),
