@@ -16,6 +16,8 @@ const (
 	iceTop, iceBottom     = 38.0, 76.0
 )
 
+var grid = figure.Pen{Tone: figure.Soft, Width: 0.4}
+
 // Chart draws the freezing and the boiling curve of a glycol with their bands,
 // and where a mixture stands on them under an absolute pressure.
 func Chart(b Base, v VolumeShare, p quantity.Pressure) *figure.Figure {
@@ -31,16 +33,16 @@ func Chart(b Base, v VolumeShare, p quantity.Pressure) *figure.Figure {
 	cold := func(c float64) float64 { return iceTop - (iceBottom-iceTop)*c/70 }
 
 	for c := foot; c <= foot+30; c += 10 {
-		f.Line(figure.Help, figure.Point{X: chartLeft, Y: hot(c)}, figure.Point{X: chartRight, Y: hot(c)})
+		f.Line(grid, figure.Point{X: chartLeft, Y: hot(c)}, figure.Point{X: chartRight, Y: hot(c)})
 		f.Label(figure.Point{X: chartLeft - 1.5, Y: hot(c)}, 2.8, figure.End, degrees(c))
 	}
 	for c := 0.0; c >= -70; c -= 10 {
-		f.Line(figure.Help, figure.Point{X: chartLeft, Y: cold(c)}, figure.Point{X: chartRight, Y: cold(c)})
+		f.Line(grid, figure.Point{X: chartLeft, Y: cold(c)}, figure.Point{X: chartRight, Y: cold(c)})
 		f.Label(figure.Point{X: chartLeft - 1.5, Y: cold(c)}, 2.8, figure.End, degrees(c))
 	}
 	for s := 0.0; s < 0.71; s += 0.1 {
-		f.Line(figure.Help, figure.Point{X: x(s), Y: boilTop}, figure.Point{X: x(s), Y: boilBottom})
-		f.Line(figure.Help, figure.Point{X: x(s), Y: iceTop}, figure.Point{X: x(s), Y: iceBottom})
+		f.Line(grid, figure.Point{X: x(s), Y: boilTop}, figure.Point{X: x(s), Y: boilBottom})
+		f.Line(grid, figure.Point{X: x(s), Y: iceTop}, figure.Point{X: x(s), Y: iceBottom})
 		f.Label(figure.Point{X: x(s), Y: iceBottom + 3}, 2.8, figure.Middle, fmt.Sprintf("%.0f", 100*s))
 	}
 	f.Label(figure.Point{X: (chartLeft + chartRight) / 2, Y: iceBottom + 7}, 2.8, figure.Middle, "% of "+b.String()+" by volume")
@@ -52,33 +54,47 @@ func Chart(b Base, v VolumeShare, p quantity.Pressure) *figure.Figure {
 		band, _, _ := Freezing(b, VolumeShare(s))
 		return band
 	}, float64(MaxPromised)/float64(MaxShare))
-	unsure := x((float64(MaxPromised) + float64(MaxShare)) / 2)
-	f.Label(figure.Point{X: unsure, Y: cold(-43)}, 2.4, figure.Middle, "not")
-	f.Label(figure.Point{X: unsure, Y: cold(-47)}, 2.4, figure.Middle, "promised")
+	if v <= MaxPromised {
+		unsure := x((float64(MaxPromised) + float64(MaxShare)) / 2)
+		blank(f, unsure, cold(-45), 11, 5)
+		f.Label(figure.Point{X: unsure, Y: cold(-43)}, 2.4, figure.Middle, "not")
+		f.Label(figure.Point{X: unsure, Y: cold(-47.5)}, 2.4, figure.Middle, "promised")
+	}
 
 	at := x(float64(v))
 	f.Line(figure.Now, figure.Point{X: at, Y: boilTop}, figure.Point{X: at, Y: boilBottom})
 	f.Line(figure.Now, figure.Point{X: at, Y: iceTop}, figure.Point{X: at, Y: iceBottom})
-	mark := func(y float64, text string) {
+	mark := func(y, beside float64, text string) {
 		f.Disc(figure.Ground, 1, figure.Point{X: at, Y: y}, 1.7)
 		f.Circle(figure.Now, figure.Point{X: at, Y: y}, 1.5)
-		side, anchor := 3.0, figure.Start
+		side, anchor := 2.0, figure.Start
 		if v > 0.45 {
-			side, anchor = -3.0, figure.End
+			side, anchor = -2.0, figure.End
 		}
-		f.Bold(figure.Point{X: at + side, Y: y + 3.4}, 3.4, anchor, text)
+		wide := 0.5 * 3.4 * float64(len([]rune(text)))
+		blank(f, at+side/2*(1+wide/2), beside, wide+1, 4.6)
+		f.Bold(figure.Point{X: at + side, Y: beside}, 3.4, anchor, text)
 	}
-	mark(hot(celsius(boil.Likely)), fmt.Sprintf("about %s °C", degrees(math.Round(celsius(boil.Likely)))))
-	said := fmt.Sprintf("%s to %s °C", degrees(math.Round(celsius(ice.Low))), degrees(math.Round(celsius(ice.High))))
+	mark(hot(celsius(boil.Likely)), boilBottom-3, fmt.Sprintf("about %s °C", degrees(math.Round(celsius(boil.Likely)))))
+	said, from := fmt.Sprintf("%s to %s °C", degrees(math.Round(celsius(ice.Low))), degrees(math.Round(celsius(ice.High)))), ice.Likely
 	if v == 0 {
 		said = "0 °C"
 	}
-	if promised {
-		mark(cold(celsius(ice.Likely)), said)
-	} else {
-		mark(cold(celsius(ice.High)), said)
+	if !promised {
+		from = ice.High
 	}
+	beside := iceTop + 4
+	if v < 0.15 {
+		beside = iceBottom - 4 // the curve itself runs near the top here
+	}
+	mark(cold(celsius(from)), beside, said)
 	return f
+}
+
+// blank hides the grid behind a text.
+func blank(f *figure.Figure, x, y, wide, high float64) {
+	f.Area(figure.Ground, 1, figure.Point{X: x - wide/2, Y: y - high/2}, figure.Point{X: x + wide/2, Y: y - high/2},
+		figure.Point{X: x + wide/2, Y: y + high/2}, figure.Point{X: x - wide/2, Y: y + high/2})
 }
 
 // drawBand draws the band as an area and the likely value as a heavy line, the

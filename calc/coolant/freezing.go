@@ -73,6 +73,6 @@ func giveFreezing(a *calc.Answer, b Base, v VolumeShare) {
 	a.Give("by_volume", 100*float64(v))
 	a.Give("by_mass", 100*float64(b.Mass(v)))
 	if v > 0 && v < 0.395 {
-		a.Note("Below 40 %% by volume the inhibitors are thin as well: coolant standards are written for 40 to 60 %%.")
+		a.Note("Below 40 % by volume the inhibitors are thin as well: coolant standards are written for 40 to 60 %.")
 	}
 }

@@ -17,7 +17,7 @@ type glycol struct {
 	}
 	melinder struct {
 		freezing      curve // °C over mass per cent
-		density, heat matrix
+		density, heat joined
 	}
 	j814Freezing, j814Boiling curve // °C over volume per cent
 	other                     curve
@@ -37,6 +37,25 @@ func (m matrix) at(x, t float64) float64 {
 	}
 	return polynomial(t-m.t0, powers...)
 }
+
+// A joined fit is a fine one within its limits and a wide one beyond them,
+// shifted so that the two meet.
+type joined struct {
+	fine, wide  matrix
+	scale       float64 // fine's x over wide's
+	least, most float64 // wide's x, °C: where the fine one holds
+	warmest     float64
+}
+
+func (j joined) at(x, t float64) float64 {
+	nearX, nearT := min(max(x, j.least), j.most), min(t, j.warmest)
+	shift := j.fine.at(j.scale*nearX, nearT) - j.wide.at(nearX, nearT)
+	return j.wide.at(x, t) + shift
+}
+
+// reaches tells whether the book goes as far as x mass per cent; 60 volume per
+// cent of ethylene glycol is 62.4, which is taken in.
+func (j joined) reaches(x float64) bool { return x >= j.least && x <= 62.5 }
 
 func (b Base) data() *glycol {
 	if b == Propylene {
@@ -73,7 +92,7 @@ func (b Base) density(v VolumeShare, t quantity.Temperature) []Reading[quantity.
 	w := 100 * float64(b.Mass(v))
 	return []Reading[quantity.Density]{
 		{ashraeName, quantity.Density(ashrae), true},
-		{melinderName, quantity.Density(d.melinder.density.at(w, c)), w <= 60+1e-9},
+		{melinderName, quantity.Density(d.melinder.density.at(w, c)), d.melinder.density.reaches(w)},
 	}
 }
 
@@ -88,7 +107,7 @@ func (b Base) heat(v VolumeShare, t quantity.Temperature) []Reading[quantity.Spe
 	w := 100 * float64(b.Mass(v))
 	return []Reading[quantity.SpecificHeat]{
 		{ashraeName, quantity.SpecificHeat(ashrae), true},
-		{melinderName, quantity.SpecificHeat(d.melinder.heat.at(w, c)), w <= 60+1e-9},
+		{melinderName, quantity.SpecificHeat(d.melinder.heat.at(w, c)), d.melinder.heat.reaches(w)},
 	}
 }
 

@@ -70,10 +70,8 @@ func Boiling(b Base, v VolumeShare, p quantity.Pressure) Band[quantity.Temperatu
 	k := solve(300, 500, func(k float64) float64 {
 		return water*float64(SaturationPressure(quantity.Kelvin.Of(k))) + (1-water)*glycol(k) - float64(p)
 	})
-	t, off := quantity.Kelvin.Of(k), quantity.Temperature(BoilingBand)
-	if v == 0 {
-		off = 0.1
-	}
+	// Thin mixtures are nearly water, which is known to a tenth.
+	t, off := quantity.Kelvin.Of(k), quantity.Temperature(0.1+(BoilingBand-0.1)*min(1, 10*float64(v)))
 	return Band[quantity.Temperature]{Low: t - off, Likely: t, High: t + off}
 }
 
