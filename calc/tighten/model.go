@@ -17,13 +17,14 @@ var plateOf = map[Cover]float64{
 }
 
 // sealOf gives the force per mm of line and mm of squeeze of the classes, in
-// N/mm²: orders of magnitude, from memory.
+// N/mm², by what is squeezed between snug and tight where the bolts press with
+// some 300 N per mm of seal: orders of magnitude, from memory.
 var sealOf = map[Seal]float64{
-	Rubber:  30,
-	ORing:   60,  // until the faces meet
-	Sealant: 100, // while it is pressed out
-	Flat:    500, // 6 mm wide, 1 mm thick, 80 MPa
-	Metal:   5000,
+	Rubber:  300 / 0.5, // onto its stops
+	ORing:   300 / 0.2, // until the faces bear
+	Flat:    300 / 0.15,
+	Sealant: 300 / 0.1, // while it is pressed out
+	Metal:   300 / 0.03,
 }
 
 // Snug is the part of its final preload that every bolt is taken to have, all
@@ -56,9 +57,11 @@ type model struct {
 	closing float64   // the squeeze at that mean, mm
 	small   float64   // closings below this are rounding, mm
 
+	tiltCounts float64 // what the square of the tilt counts in a search
+
 	contacts map[contact]*response
 	start    state
-	turned   int // bolts turned so far, of all orders tried
+	spent    int // multiplications so far, about
 }
 
 func newModel(j Joint) (*model, error) {
@@ -67,6 +70,10 @@ func newModel(j Joint) (*model, error) {
 	}
 	m := &model{joint: j, lay: layOut(j), n: len(j.Bolts), contacts: map[contact]*response{}}
 	m.m = len(m.lay.seal)
+	m.tiltCounts = tiltFactor * tiltFactor
+	if j.Dowels {
+		m.tiltCounts = dowelsFactor * dowelsFactor
+	}
 	m.springs()
 	if !m.flexibility() {
 		return nil, fault.New(fault.Bad, "The joint cannot be computed: the seal line does not support the cover; check the outline and the seal line.")

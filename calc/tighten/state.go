@@ -44,6 +44,9 @@ func (m *model) force(s *state, bolt int) float64 {
 	return max(0, m.spring[m.m+bolt]*(s.nut[bolt]-s.down[m.m+bolt]))
 }
 
+// remembered is how many numbers of responses are kept, 64 MB.
+const remembered = 8 << 20
+
 // response gives how the joint answers while a contact set holds: the springs
 // of the set are taken away from the cover on all its springs by forces that
 // undo them.
@@ -51,7 +54,7 @@ func (m *model) response(off contact) *response {
 	if r := m.contacts[off]; r != nil {
 		return r
 	}
-	if len(m.contacts) > 3000 {
+	if len(m.contacts)*m.n*(m.m+m.n) > remembered {
 		clear(m.contacts)
 	}
 	var gone []int
@@ -70,6 +73,7 @@ func (m *model) response(off contact) *response {
 			s.add(a, b, v)
 		}
 	}
+	m.spent += len(gone)*len(gone)*(len(gone)/6+m.n) + len(gone)*m.n*(m.m+m.n)
 	if !s.factor() {
 		return nil
 	}
@@ -157,6 +161,7 @@ func (m *model) violations(s *state) (wrong contact, first int) {
 
 // place puts the cover where the nuts hold it under the state's contact set.
 func (m *model) place(s *state) {
+	m.spent += m.n * (m.m + m.n)
 	clear(s.down)
 	for j, nut := range s.nut {
 		if s.off.has(m.m + j) {
@@ -171,7 +176,7 @@ func (m *model) place(s *state) {
 // tighten turns a bolt to a force; one that is tighter already is left alone,
 // as a torque wrench does.
 func (m *model) tighten(s *state, bolt int, to float64) bool {
-	m.turned++
+	m.spent += 6 * (m.m + m.n)
 	if m.force(s, bolt) >= to {
 		return true
 	}
@@ -203,7 +208,6 @@ func (m *model) tighten(s *state, bolt int, to float64) bool {
 
 // loosen turns a bolt back until it carries nothing.
 func (m *model) loosen(s *state, bolt int) bool {
-	m.turned++
 	s.nut[bolt] = loose
 	if i := m.m + bolt; !s.off.has(i) {
 		s.off.flip(i)
