@@ -20,9 +20,13 @@ func readyList(s *job.State, r job.Readiness, opt Options, trace *[]placed) ([]b
 	return render(d, &opt, func(c *canvas) {
 		c.jobHead(s)
 		c.place(gap(3))
-		c.place(c.readySum(r))
-		for _, l := range r.Lists {
-			c.readyPart(l)
+		if n := s.Progress.Total; n > 0 && s.Progress.Done == n {
+			c.place(c.framed(c.para(styleName, "Every step is done: nothing more is needed for them.", c.width()-4, 3), c.width(), 0.6))
+		} else {
+			c.place(c.readySum(r))
+			for _, l := range r.Lists {
+				c.readyPart(l)
+			}
 		}
 		c.shopping(s)
 	})
@@ -57,15 +61,15 @@ func (c *canvas) readyPart(l job.ReadyList) {
 	for _, line := range l.Lines {
 		rows = append(rows, c.readyLine(line))
 	}
-	if len(l.Lines) == 0 {
-		text := "Not stated: look for yourself."
+	if len(l.Lines) == 0 && (l.None || len(l.NotKnown) == 0) {
+		text := "None by the map."
 		if l.None {
 			text = "None."
 		}
 		rows = append(rows, c.para(styleText, text, c.width(), 1))
 	}
 	if len(l.NotKnown) > 0 {
-		rows = append(rows, c.para(styleText, "Not stated for: "+strings.Join(l.NotKnown, ", ")+".", c.width(), 4))
+		rows = append(rows, c.para(styleText, "Not stated for: "+strings.Join(l.NotKnown, ", ")+". Look for yourself.", c.width(), 4))
 	}
 	head := stack(gap(3), c.heading(l.Title, ""), gap(2), rows[0])
 	c.place(head)

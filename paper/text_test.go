@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"lastbolt/garage"
 	"lastbolt/job"
 	"lastbolt/quantity"
 )
@@ -107,6 +108,9 @@ func TestPapersSayWhatTheyMust(t *testing.T) {
 			"Tray bolts: 7 out, 6 back", "one sheared, plate nut ordered", "tightened 20 N·m (own measurement) with small wrench, marked",
 			"torque not recorded", "seized", "Spring nut M6", "Oil pressure, warm idle: 2.4 bar, passes", "at least 1.5 bar, maker's sheet, sheet 4", "Right drive shaft boot cracked", "Plate nut fitted on 20 March.",
 			"missing T30 bit: broken, thrown away", "Step 6, Oil cooler: gasket face", "The photo is not here", "The log", "To look at again"}, nil},
+		"ready list of a finished job": {func(s *job.State, o Options, trace *[]placed) ([]byte, error) {
+			return readyList(s, job.Ready(s, garage.Shelf{}), o, trace)
+		}, finished(t).state(), testOptions(), []string{"Every step is done: nothing more is needed"}, []string{"Not stated"}},
 		"record of an open job": {record, halfApart(t).state(), testOptions(), []string{
 			"Not released.", "Open now", "Undertray is still off", "not done", "Tools: not counted"}, []string{"Released by"}},
 		"sheet in other units and another zone": {sheet, halfApart(t).state(), imperial, []string{
@@ -145,7 +149,7 @@ func TestReadyListTellsNoneFromNotStated(t *testing.T) {
 	}}
 	pdf, err := ReadyList(planned(t).state(), r, testOptions())
 	text := strings.Join(pages(t, pdf, err), "\n")
-	for _, want := range []string{"T30 bit have", "10 mm socket MISSING", "or 10 mm spanner", "Parts\nNone.", "Not stated: look for yourself.", "Not stated for: Undertray.",
+	for _, want := range []string{"T30 bit have", "10 mm socket MISSING", "or 10 mm spanner", "Parts\nNone.", "Not stated for: Undertray. Look for yourself.",
 		"4.1 L of coolant", "1.1 L short", "on the shelf: 3 L", "1 thing is missing", "“Lower hose”", "Something is missing for a step after that."} {
 		if !strings.Contains(text, want) {
 			t.Errorf("it does not say %q; it says:\n%s", want, text)

@@ -3,6 +3,7 @@ package web
 import (
 	"errors"
 	"net/http"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -244,15 +245,21 @@ func (h *Host) actionRoutes(mux *http.ServeMux) {
 
 // backTo returns to the page the form was on, within this job.
 func (h *Host) backTo(r *http.Request, s *job.State) string {
+	at := ""
+	if place := r.FormValue("at"); placeForm.MatchString(place) {
+		at = "#" + place // the page opens where the tap was
+	}
 	switch from := r.FormValue("from"); from {
 	case "ready", "prove", "steps", "plan":
-		return jobURL(s.ID, from)
+		return jobURL(s.ID, from) + at
 	}
 	if id := r.FormValue("id"); id != "" {
 		return stepURL(s.ID, id)
 	}
-	return jobURL(s.ID, "")
+	return jobURL(s.ID, "") + at
 }
+
+var placeForm = regexp.MustCompile(`^at-[\pL\pN-]{1,100}$`)
 
 func troubleForm(r *http.Request) (job.Action, error) {
 	d := job.TroubleMet{Step: r.FormValue("id"), What: r.FormValue("what"), Note: strings.TrimSpace(r.FormValue("note"))}

@@ -13,7 +13,7 @@ import (
 // quieter form.
 func cautionsOf(s *job.State, st *job.Step) (highest *parts.CautionInfo, rest []parts.CautionInfo) {
 	for _, t := range s.Cautions(st.ID) {
-		c := parts.CautionInfo{Word: parts.Word(t.Word), Title: t.Title, Text: t.Text.Text, Stop: t.Stop, Source: t.SourceText()}
+		c := parts.CautionInfo{Word: parts.Word(t.Word), Title: t.Title, Do: t.Do, Text: t.Text.Text, Stop: t.Stop, Source: t.SourceText()}
 		grave := t.Word == caution.Danger || t.Word == caution.Warning
 		switch {
 		case grave && highest == nil && !t.Held:

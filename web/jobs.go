@@ -350,7 +350,7 @@ func (h *Host) listCard(s *job.State) cardView {
 	card := cardView{Title: "To get"}
 	for i := range s.List {
 		it := &s.List[i]
-		l := lineView{Name: it.Name, Beneath: strings.Join(nonEmpty(it.Amount, it.Size, it.Number, it.Why), " · ")}
+		l := lineView{ID: placeOf(it.Key), Name: it.Name, Beneath: strings.Join(nonEmpty(it.Amount, it.Size, it.Number, it.Why), " · ")}
 		if it.How != "" {
 			l.Tag = string(it.How)
 		} else {
@@ -360,6 +360,9 @@ func (h *Host) listCard(s *job.State) cardView {
 			l.State = "done"
 		} else if !s.IsReleased() {
 			l.Acts = gotActs(s, it.Key, it.Name, it.How)
+			for i := range l.Acts {
+				l.Acts[i].Hidden = append(l.Acts[i].Hidden, parts.Pairs("at", l.ID)...)
+			}
 		}
 		card.Lines = append(card.Lines, l)
 	}
@@ -368,6 +371,9 @@ func (h *Host) listCard(s *job.State) cardView {
 	}
 	return card
 }
+
+// placeOf is the id of a line on a page, from its key.
+func placeOf(key string) string { return "at-" + slugOf(key) }
 
 func gotActs(s *job.State, key, name string, how job.How) []parts.ActionInfo {
 	act := func(label string, as job.How) parts.ActionInfo {

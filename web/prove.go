@@ -24,6 +24,13 @@ func (h *Host) viewReady(s *job.State, shelf garage.Shelf) jobView {
 		v.Cards = []cardView{{Title: "Nothing planned yet", Text: "Once there is a plan, the tools, parts and litres it needs stand here."}}
 		v.Main = h.mainLink(s)
 		return v
+	case s.Progress.Done == s.Progress.Total:
+		v.Beneath = "Every step is done: nothing more is needed for them."
+		if list := h.listCard(s); len(list.Lines) > 0 {
+			v.Cards = []cardView{list}
+		}
+		v.Main = h.mainLink(s)
+		return v
 	case rd.Missing == 0 && rd.Unknown == 0:
 		v.Beneath = "Everything is at hand."
 	default:
@@ -59,8 +66,8 @@ func readyCard(s *job.State, l job.ReadyList) cardView {
 	order := map[job.ReadyStatus]int{job.Missing: 0, job.NotKnownYet: 1, job.OnOrder: 2, job.AtHand: 3}
 	lines := slices.Clone(l.Lines)
 	slices.SortStableFunc(lines, func(a, b job.ReadyLine) int { return order[a.Status] - order[b.Status] })
-	for _, line := range lines {
-		row := lineView{Name: strings.TrimSpace(line.Name + prefixed(" · ", line.Need)), Tag: string(line.Status)}
+	for i, line := range lines {
+		row := lineView{ID: placeOf(line.Key), Name: strings.TrimSpace(line.Name + prefixed(" · ", line.Need)), Tag: string(line.Status)}
 		row.Beneath = strings.Join(nonEmpty(
 			prefixed("short ", line.Short), prefixed("on the shelf: ", line.OnHand), prefixed("or ", strings.Join(line.Or, ", ")),
 			prefixed("for ", strings.Join(line.For, ", ")), line.Note), " · ")
@@ -78,7 +85,7 @@ func readyCard(s *job.State, l job.ReadyList) cardView {
 				how = job.Ordered
 			}
 			for _, a := range gotActs(s, line.Key, line.Name, how) {
-				a.Hidden = append(a.Hidden, parts.Pair{Name: "from", Value: "ready"})
+				a.Hidden = append(a.Hidden, parts.Pairs("from", "ready", "at", placeOf(nextOpen(lines, i).Key))...)
 				row.Acts = append(row.Acts, a)
 			}
 		}
@@ -96,6 +103,17 @@ func readyCard(s *job.State, l job.ReadyList) cardView {
 		}
 	}
 	return c
+}
+
+// nextOpen is the line after one that is not at hand either, where the hand goes
+// next; the line itself if it was the last.
+func nextOpen(lines []job.ReadyLine, at int) job.ReadyLine {
+	for _, l := range lines[at+1:] {
+		if l.Status != job.AtHand {
+			return l
+		}
+	}
+	return lines[at]
 }
 
 // viewProve is the tests of what was opened, the tools, and what must be looked

@@ -85,6 +85,7 @@ type cardView struct {
 }
 
 type lineView struct {
+	ID                              string // of the line on the page, to come back to; empty for none
 	Href, Name, Beneath, Tag, State string
 	Acts                            []parts.ActionInfo
 }

@@ -35,6 +35,7 @@ type Text struct {
 	ID    string `yaml:"id"` // also the trigger
 	Word  Word   `yaml:"word"`
 	Title string `yaml:"title"`
+	Do    string `yaml:"do"` // what to do, in one line
 	Text  string `yaml:"text"`
 	// Check is what is held to be true by holding the button down; DANGER only.
 	Check string `yaml:"check"`
@@ -81,8 +82,8 @@ func read(b []byte) ([]Text, error) {
 	}
 	for i, t := range texts {
 		switch {
-		case t.ID == "" || t.Title == "" || t.Text == "" || t.Stop == "" || t.Source == "":
-			return nil, fmt.Errorf("caution %d (%s) lacks its id, title, text, stop or source", i+1, t.ID)
+		case t.ID == "" || t.Title == "" || t.Do == "" || t.Text == "" || t.Stop == "" || t.Source == "":
+			return nil, fmt.Errorf("caution %d (%s) lacks its id, title, what to do, text, stop or source", i+1, t.ID)
 		case !slices.Contains(words, t.Word):
 			return nil, fmt.Errorf("caution %s: %q is no signal word", t.ID, t.Word)
 		case (t.Word == Danger) != (t.Check != ""):

@@ -103,6 +103,7 @@ const (
 type CautionInfo struct {
 	Word   Word
 	Title  string // may be empty
+	Do     string // what to do, in one line; with it the rest folds away
 	Text   string
 	Stop   string // when to stop and hand over; printed after "Stop if: "
 	Source string // document, or "common practice, no source"

@@ -40,6 +40,14 @@ func cautionLabel(c CautionInfo) string {
 	return string(c.Word) + ": " + c.Title
 }
 
+// cautionSaid is what is read aloud of the part that folds away.
+func cautionSaid(c CautionInfo) string {
+	if c.Stop == "" {
+		return c.Text
+	}
+	return c.Text + " Stop if: " + c.Stop
+}
+
 func fieldClass(f FieldInfo) string {
 	if f.Error != "" {
 		return "field has-error"
