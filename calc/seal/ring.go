@@ -43,7 +43,7 @@ func (r Ring) Volume() quantity.Volume {
 }
 
 // Sized finds a ring by what is written on its bag: a dash number ("214",
-// "-214", "AS568-214"), a metric size, inside by section in millimetres
+// "-214", "AS568-214", "14" for -014), a metric size, inside by section in millimetres
 // ("20x2.65", "58 x 5.3"), or a JIS size ("P22A", "G50"). A metric size that no
 // table here holds is given the tolerances of ISO 3601-1 class B. The error is
 // a sentence.
@@ -52,7 +52,8 @@ func Sized(text string) (Ring, error) {
 	for _, prefix := range []string{"AS568", "AS-568", "ISO3601", "JISB2401", "JIS"} {
 		bare = strings.TrimPrefix(bare, prefix)
 	}
-	if dash := strings.TrimPrefix(strings.TrimPrefix(bare, "2-"), "-"); len(dash) == 3 && strings.Trim(dash, "0123456789") == "" {
+	if dash := strings.TrimPrefix(strings.TrimPrefix(bare, "2-"), "-"); len(dash) > 0 && len(dash) <= 3 && strings.Trim(dash, "0123456789") == "" {
+		dash = strings.Repeat("0", 3-len(dash)) + dash
 		for _, r := range inchRings() {
 			if strings.HasSuffix(r.Name, "-"+dash) {
 				return r, nil

@@ -154,7 +154,7 @@ func TestRingNamesAreReadAsPeopleWriteThem(t *testing.T) {
 		text            string
 		inside, section float64
 	}{
-		{"214", 24.99, 3.53}, {"-214", 24.99, 3.53}, {"AS568-214", 24.99, 3.53}, {"as568 214", 24.99, 3.53}, {"2-214", 24.99, 3.53},
+		{"214", 24.99, 3.53}, {"-214", 24.99, 3.53}, {"AS568-214", 24.99, 3.53}, {"as568 214", 24.99, 3.53}, {"2-214", 24.99, 3.53}, {"14", 12.42, 1.78}, {"014", 12.42, 1.78},
 		{"20x2.65", 20, 2.65}, {"20 × 2,65 mm", 20, 2.65}, {"58*5.3", 58, 5.3}, {"p22a", 21.8, 3.5}, {"JIS G50", 49.4, 3.5},
 		{"ISO 3601 20x2.65", 20, 2.65},
 	} {
@@ -166,7 +166,7 @@ func TestRingNamesAreReadAsPeopleWriteThem(t *testing.T) {
 		close(t, test.text+" inside", float64(r.Inside.Nominal/mm), test.inside, 0.006)
 		close(t, test.text+" section", float64(r.Section.Nominal/mm), test.section, 0.006)
 	}
-	for text, words := range map[string]string{"": "no ring size", "12": "no ring size", "099": "no dash number 099", "0x2": "more than 0",
+	for text, words := range map[string]string{"": "no ring size", "1234": "no ring size", "099": "no dash number 099", "0x2": "more than 0",
 		"-5x2": "more than 0", "5x": "no ring size", "3.5x200": "inside diameter is written first", "NaNxNaN": "no ring size", "1e400x2": "no ring size"} {
 		if r, err := seal.Sized(text); err == nil || !strings.Contains(err.Error(), words) {
 			t.Errorf("Sized(%q) = %+v, %v; want an error with %q", text, r, err, words)

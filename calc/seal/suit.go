@@ -3,6 +3,7 @@ package seal
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"lastbolt/calc"
 	"lastbolt/quantity"
@@ -11,8 +12,9 @@ import (
 // A Judgement is what comes out of putting a material to a fluid.
 type Judgement struct {
 	Level   calc.Level
-	Reasons []string // clauses that stand alone as sentences, the worst first
-	Instead []Material
+	Reasons []Finding  // the worst first
+	Instead []Material // that would do where this one does not; empty when it does
+	Perhaps []Material // that might do, with care
 }
 
 // Suit judges a material against a fluid between two temperatures. It is
@@ -27,55 +29,66 @@ func Suit(m Material, f Fluid, cold, hot quantity.Temperature) Judgement {
 		if other == m || other == PTFE {
 			continue
 		}
-		if l, _ := judge(other, f, quantity.DegreeCelsius.Count(cold), quantity.DegreeCelsius.Count(hot)); l == calc.Good {
+		switch l, _ := judge(other, f, quantity.DegreeCelsius.Count(cold), quantity.DegreeCelsius.Count(hot)); l {
+		case calc.Good:
 			j.Instead = append(j.Instead, other)
+		case calc.Careful:
+			j.Perhaps = append(j.Perhaps, other)
 		}
 	}
 	return j
 }
 
-// judge rates one material; the reasons of the worst level come first.
-func judge(m Material, f Fluid, cold, hot float64) (calc.Level, []string) {
-	level := calc.Good
-	var bad, careful, good []string
+// judge rates one material; the worst finding comes first.
+func judge(m Material, f Fluid, cold, hot float64) (calc.Level, []Finding) {
+	all := []Finding{rateFinding(m, f)}
+	all = append(all, heatFindings(m, f, cold, hot)...)
+	slices.SortStableFunc(all, func(a, b Finding) int { return severity(b.Level) - severity(a.Level) })
+	return all[0].Level, all
+}
+
+// severity orders levels, good to bad.
+func severity(l calc.Level) int {
+	switch l {
+	case calc.Bad:
+		return 2
+	case calc.Careful:
+		return 1
+	}
+	return 0
+}
+
+func rateFinding(m Material, f Fluid) Finding {
+	switch rating, why, _ := Rate(m, f); rating {
+	case Unsuited:
+		return Finding{calc.Bad, fmt.Sprintf("%s is unsuited to %s: %s.", m, f.Title(), why)}
+	case Suits:
+		return Finding{calc.Good, fmt.Sprintf("%s suits %s: %s.", m, f.Title(), why)}
+	case Limited:
+		return Finding{calc.Careful, fmt.Sprintf("%s in %s: %s.", m, f.Title(), why)}
+	default:
+		return Finding{calc.Careful, fmt.Sprintf("%s in %s is not known: %s; ask the seal's maker.", m, f.Title(), why)}
+	}
+}
+
+// heatFindings compares temperatures in °C with the material's limits.
+func heatFindings(m Material, f Fluid, cold, hot float64) (all []Finding) {
 	add := func(l calc.Level, format string, args ...any) {
-		say := fmt.Sprintf(format, args...)
-		switch l {
-		case calc.Bad:
-			bad, level = append(bad, say), calc.Bad
-		case calc.Careful:
-			careful = append(careful, say)
-			if level == calc.Good {
-				level = calc.Careful
-			}
-		default:
-			good = append(good, say)
-		}
+		all = append(all, Finding{l, fmt.Sprintf(format, args...)})
 	}
 	p := properties[m]
-	rating, why, _ := Rate(m, f)
-	switch rating {
-	case Unsuited:
-		add(calc.Bad, "%s is unsuited to %s: %s.", m, f.Title(), why)
-	case Suits:
-		add(calc.Good, "%s suits %s: %s.", m, f.Title(), why)
-	case Limited:
-		add(calc.Careful, "%s in %s: %s.", m, f.Title(), why)
-	case NotKnown:
-		add(calc.Careful, "%s in %s is not known: %s; ask the seal's maker.", m, f.Title(), why)
-	}
-	hottest, careHot := p.hottest, p.hot
+	careful, hottest := p.hot, p.hottest
 	if f.watery() && p.hotWater > 0 {
-		careHot = math.Min(careHot, p.hotWater)
-		if p.hotWater < p.hot { // beyond the hot-water limit the rubber breaks down, not only ages faster
-			hottest = math.Min(hottest, p.hotWater+20)
+		careful = math.Min(careful, p.hotWater)
+		if p.hotWater < p.hot { // beyond it water breaks the rubber down, not only ages it faster
+			hottest = math.Min(hottest, p.hotWater+pastHotWater)
 		}
 	}
 	switch {
 	case hot > hottest:
-		add(calc.Bad, "%.0f °C is too hot for %s, which stands about %.0f °C here.", hot, m, careHot)
-	case hot > careHot:
-		add(calc.Careful, "%.0f °C is more than the %.0f °C that the careful source gives %s here; special grades may stand it.", hot, careHot, m)
+		add(calc.Bad, "%.0f °C is too hot for %s, which stands about %.0f °C here.", hot, m, careful)
+	case hot > careful:
+		add(calc.Careful, "%.0f °C is more than the %.0f °C that the careful source gives %s here; special grades may stand it.", hot, careful, m)
 	}
 	switch {
 	case cold < p.coldest:
@@ -83,8 +96,12 @@ func judge(m Material, f Fluid, cold, hot float64) (calc.Level, []string) {
 	case cold < p.cold:
 		add(calc.Careful, "%.0f °C is colder than the %.0f °C that the careful source gives %s; it may leak on a cold start.", cold, p.cold, m)
 	}
-	return level, append(append(bad, careful...), good...)
+	return all
 }
+
+// pastHotWater is by how many kelvins a hot-water limit may be passed before it
+// is called bad and not careful: common practice.
+const pastHotWater = 20
 
 // Swell gives the band of volume swell to reckon with, as shares, from what is
 // published of the pair: a static seal stands 3 to 12 % (oringsupplyco.com);
