@@ -331,6 +331,6 @@ func (s *State) IsBelt(st *Step) bool {
 	if st.Condition || !(st.Opens || st.Closes) {
 		return false
 	}
-	name := strings.ToLower(st.Name + " " + st.Item)
-	return s.BeltRun(st.Item) != nil || strings.Contains(name, "belt") && !strings.Contains(name, "seat belt")
+	name := strings.ToLower(st.Name)
+	return s.BeltRun(st.Item) != nil || strings.HasSuffix(name, "belt") && !strings.HasSuffix(name, "seat belt")
 }

@@ -55,6 +55,7 @@ func (h *Host) Handler() http.Handler {
 	h.jobRoutes(mux)
 	h.garageRoutes(mux)
 	h.calcRoutes(mux)
+	h.beltRoutes(mux)
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		h.fail(w, r, fault.New(fault.NotFound, "There is no page at this address. Go back to the jobs."))
 	})

@@ -20,8 +20,10 @@ type stepView struct {
 	Photos   []photoView
 	Beside   []parts.Link
 	Worked   []cardView        // answers kept on the step
+	Belt     *beltOnStep       // how its belt runs, or that it should be noted
 	Renew    []parts.FieldInfo // single-use pieces asked for before the main action
 	Main     parts.ActionInfo
+	Bolts    parts.Link // takes the place of the main action while the bolt map is not through
 	Undo     parts.ActionInfo
 	Done     bool
 	DoneText string

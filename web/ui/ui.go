@@ -28,6 +28,8 @@
 //	data-idle-url=URL    on body: where to go when left alone for
 //	data-idle-minutes=N
 //	data-answer-form     on a form: worked out as it is filled in, into data-answer;
+//	data-tap-form        on a form: taps on its data-tap-picture fill the fields of
+//	                     each data-tap; data-tap-say, data-tap-marks, data-tap-again
 //	data-rows, data-row, data-add-row  a table of fields and the button for one more
 //	data-awake           on body: keep the screen on; data-awake-state says whether
 //

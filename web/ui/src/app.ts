@@ -3,6 +3,7 @@
 // the package comment of web/ui lists them all.
 import { answers } from "./answer";
 import { awake } from "./awake";
+import { taps } from "./boltmap";
 import { hold } from "./hold";
 import { idle } from "./idle";
 import { keys } from "./keys";
@@ -12,6 +13,7 @@ import { photos } from "./photo";
 import { share } from "./share";
 import { speak } from "./speak";
 import { tabs } from "./tabs";
+import { taps } from "./taps";
 import { theme } from "./theme";
 import { timers } from "./timers";
 import { toasts } from "./toast";
@@ -23,6 +25,7 @@ once(); // before hold and photos: they send forms themselves
 hold();
 photos();
 keys();
+taps();
 speak();
 share();
 idle();
@@ -31,3 +34,4 @@ timers();
 live();
 toasts();
 answers();
+taps();
