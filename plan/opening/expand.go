@@ -265,7 +265,12 @@ func (r *run) estimate(l int32) float64 {
 	}
 	done := r.bitsOf(l)
 	lim := &o.limits
-	byHand := lab.time + lab.left + lim.setUps(o, p, done, int32(lab.place), int32(lab.tool))
+	byHand := lab.time + lab.left
+	if o.groups != nil {
+		byHand += o.groups.left(p, r.partsOf(l), done, int(lab.place), int(lab.tool))
+	} else {
+		byHand += lim.setUps(o, p, done, int32(lab.place), int32(lab.tool))
+	}
 	for k := range o.conds {
 		holds := 0
 		if lab.on&(1<<k) != 0 {

@@ -139,7 +139,6 @@ func (h *hunt) pop() *choice {
 // item that is sure to be in it by its cheapest way left, and the fillings and
 // set-ups that the decided ways cannot do without.
 func (m *model) least(c *choice) float64 {
-	sum := 0.0
 	var downPlaces, upPlaces uint64
 	downTools, upTools := make([]bool, len(m.tools)), make([]bool, len(m.tools))
 	note := func(places *uint64, tools []bool, place, tool int) {
@@ -151,8 +150,27 @@ func (m *model) least(c *choice) float64 {
 		}
 	}
 	for i := range m.works {
-		sum += m.works[i].minutes
 		note(&downPlaces, downTools, m.works[i].place, m.works[i].tool)
+	}
+	for i, k := range c.way {
+		if k < 0 || m.items[i].src.Repeats {
+			continue
+		}
+		w := &m.ways[k]
+		note(&upPlaces, upTools, w.backPlace, w.tool)
+		if m.items[i].already == nothing {
+			note(&downPlaces, downTools, w.place, w.tool)
+		}
+	}
+	return m.leastHands(c) + m.leastMoves(downPlaces, 0) + m.leastMoves(upPlaces, nothing) +
+		float64(count(downTools)+max(0, count(upTools)-1))*m.req.Map.SetUp.Tool
+}
+
+// leastHands is the part of least that is not set-ups.
+func (m *model) leastHands(c *choice) float64 {
+	sum := m.fillings(c)
+	for i := range m.works {
+		sum += m.works[i].minutes
 	}
 	for i, k := range c.way {
 		switch {
@@ -161,20 +179,11 @@ func (m *model) least(c *choice) float64 {
 			sum += m.cheapest(c, i)
 		case m.items[i].already != nothing:
 			sum += m.ways[k].up
-			if !m.items[i].src.Repeats {
-				note(&upPlaces, upTools, m.ways[k].backPlace, m.ways[k].tool)
-			}
 		default:
-			w := &m.ways[k]
-			sum += w.minutes()
-			if !m.items[i].src.Repeats {
-				note(&downPlaces, downTools, w.place, w.tool)
-				note(&upPlaces, upTools, w.backPlace, w.tool)
-			}
+			sum += m.ways[k].minutes()
 		}
 	}
-	return sum + m.fillings(c) + m.leastMoves(downPlaces, 0) + m.leastMoves(upPlaces, nothing) +
-		float64(count(downTools)+max(0, count(upTools)-1))*m.req.Map.SetUp.Tool
+	return sum
 }
 
 // fillings is the hand minutes of filling what the decided ways let out.

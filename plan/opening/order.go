@@ -37,7 +37,8 @@ type order struct {
 	guards [][]int  // by bit: up jobs whose any the item may be the last to hold up
 	hand   [phases]float64
 	limits limits
-	loose  bool // needs of items that are not in the order are left out
+	groups *ordered // groups that share set-ups, nil for none
+	loose  bool     // needs of items that are not in the order are left out
 }
 
 // anyTool in hand makes the first tool wanted free.

@@ -4,6 +4,8 @@ import (
 	"context"
 	"math"
 	"slices"
+
+	"lastbolt/plan/setups"
 )
 
 // pairCost stands for one more stretch of steps that need a second person. It
@@ -39,8 +41,9 @@ type run struct {
 	o      *order
 	ctx    context.Context
 	labels []label
-	done   []uint64  // words a label
-	ready  []float64 // slots a label: when each wait is over
+	done   []uint64       // words a label
+	ready  []float64      // slots a label: when each wait is over
+	parts  []setups.State // groups a label, while the order has any: what of each is done
 	seen   table
 	open   []int32 // heap of labels by f, deepest first
 	cutoff float64 // only orders below this are wanted
@@ -154,6 +157,7 @@ func (r *run) reset() {
 	for range o.slots {
 		r.ready = append(r.ready, 0)
 	}
+	r.parts = o.groups.start(r.parts[:0], down)
 	r.seen.reset()
 	r.open = r.open[:0]
 	r.out = append(r.out[:0], o.first...)
@@ -171,6 +175,11 @@ func (r *run) readyOf(l int32) []float64 {
 	return r.ready[l*s : (l+1)*s : (l+1)*s]
 }
 
+func (r *run) partsOf(l int32) []setups.State {
+	n := int32(r.o.groups.count())
+	return r.parts[l*n : (l+1)*n : (l+1)*n]
+}
+
 // advance moves a label on to the next phase while its phase has nothing left.
 func (r *run) advance(l int32) {
 	lab := &r.labels[l]
@@ -180,6 +189,7 @@ func (r *run) advance(l int32) {
 		clear(bits)
 		lab.left = 0
 		if int(lab.phase) < phases {
+			r.o.groups.start(r.partsOf(l)[:0], int(lab.phase))
 			lab.left = r.o.hand[lab.phase]
 		}
 	}
@@ -243,7 +253,7 @@ func (r *run) exact(budget int) (float64, bool) {
 // has proven when the budget is spent.
 func (r *run) upAlone(place, budget int) float64 {
 	r.reset()
-	r.labels, r.done, r.ready = r.labels[:0], r.done[:0], r.ready[:0]
+	r.labels, r.done, r.ready, r.parts = r.labels[:0], r.done[:0], r.ready[:0], r.parts[:0]
 	r.seen.reset()
 	head := make([]float64, 1<<len(r.o.conds)) // by conditions: switches counted anyway
 	for on := range head {
@@ -257,6 +267,7 @@ func (r *run) upAlone(place, budget int) float64 {
 			on: uint32(on), used: math.MaxUint32, time: zero - head[on], left: r.o.hand[up], act: noAct})
 		r.done = append(r.done, r.o.bits()...)
 		r.ready = append(r.ready, make([]float64, r.o.slots)...)
+		r.parts = r.o.groups.start(r.parts, up)
 		k := int32(len(r.labels) - 1)
 		if k > 0 {
 			r.seen.add(r, k)
@@ -386,8 +397,10 @@ func (r *run) follow(l int32, a act) int32 {
 	r.labels = append(r.labels, next)
 	r.done = append(r.done, r.bitsOf(l)...)
 	r.ready = append(r.ready, r.readyOf(l)...)
+	r.parts = append(r.parts, r.partsOf(l)...)
 	if a.code >= 0 {
 		set(r.bitsOf(k), int(a.code))
+		o.groups.follow(r.partsOf(k), int(next.phase), int(a.code))
 	}
 	if j.slot != nothing {
 		r.readyOf(k)[j.slot] = next.time + j.wait
@@ -403,6 +416,7 @@ func (r *run) follow(l int32, a act) int32 {
 		r.labels = r.labels[:k]
 		r.done = r.done[:int(k)*o.words]
 		r.ready = r.ready[:int(k)*o.slots]
+		r.parts = r.parts[:int(k)*o.groups.count()]
 		return nothing
 	}
 	return k

@@ -55,6 +55,7 @@ type seeder struct {
 	in    andor.Instance
 	wayOf []int // by method; nothing for methods that only join parts
 	off   []int
+	extra []float64 // by way: minutes left out, nil for none
 }
 
 func (s *seeder) method(part, way int, cost float64, needs []int) {
@@ -80,7 +81,11 @@ func (s *seeder) build(root *choice) float64 {
 		}
 		for _, k := range m.items[i].ways {
 			if !root.banned(k) {
-				s.method(len(m.items)+k, k, m.ways[k].minutes(), s.needs(m.ways[k].need))
+				minutes := m.ways[k].minutes()
+				if s.extra != nil {
+					minutes -= s.extra[k]
+				}
+				s.method(len(m.items)+k, k, minutes, s.needs(m.ways[k].need))
 				s.method(i, nothing, 0, []int{len(m.items) + k})
 			}
 		}

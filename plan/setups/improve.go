@@ -108,16 +108,6 @@ func (p *part) trace(count func(op int)) {
 				best, least = i, c
 			}
 		}
-		stay := State(-1)
-		for _, h := range mv.here {
-			if c := h.extra + p.left[int(h.to)*k+spot]; c < least {
-				stay, least = h.to, c
-			}
-		}
-		if stay >= 0 {
-			at = stay
-			continue
-		}
 		h := &mv.hops[best]
 		p.walk(p.spots[spot], h.spot, count)
 		at, spot = h.to, h.spot

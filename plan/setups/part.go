@@ -24,6 +24,7 @@ type part struct {
 	width int     // most jobs of a stage
 	next  []State // by state and job of its stage
 	moves []moves // by state
+	begin []State // by stage
 	share []float64
 
 	edge []float64 // by node and node: the group's share, scratch
@@ -35,13 +36,11 @@ type part struct {
 }
 
 // moves is what can follow a state: a job is free wherever one is, or at a
-// spot, and is done at once; or there are hops to other spots, and jobs that
-// can be done anywhere at a price.
+// spot, and is done at once; or there are hops to other spots.
 type moves struct {
 	pass State   // after a job that is free anywhere, -1 if there is none
 	free []State // by spot, -1 if nothing is free there
 	hops []hop
-	here []hop // without a spot
 }
 
 // A hop is doing a job at a spot.
@@ -183,6 +182,9 @@ func (p *part) layStates(g *Group, states []set) {
 	for i, s := range states {
 		at[s] = State(i)
 	}
+	for st := range g.Stages {
+		p.begin = append(p.begin, at.stage(g, st))
+	}
 	p.next = make([]State, len(states)*p.width)
 	p.moves = make([]moves, len(states))
 	for i, s := range states {
@@ -207,15 +209,20 @@ type stateIndex map[set]State
 func (at stateIndex) after(g *Group, s set, j int) State {
 	to := set{s.stage, s.done | 1<<j}
 	if bits.OnesCount64(to.done) == len(g.Stages[s.stage]) {
-		to = set{s.stage + 1, 0}
-		for to.stage < len(g.Stages) && len(g.Stages[to.stage]) == 0 {
-			to.stage++
-		}
+		return at.stage(g, s.stage+1)
 	}
 	if k, ok := at[to]; ok {
 		return k
 	}
 	return -1
+}
+
+// stage is the state at the beginning of a stage, or of the next that has jobs.
+func (at stateIndex) stage(g *Group, st int) State {
+	for st < len(g.Stages) && len(g.Stages[st]) == 0 {
+		st++
+	}
+	return at[set{st, 0}]
 }
 
 func (p *part) movesOf(jobs []Job, done uint64, follow []State) moves {
@@ -225,11 +232,8 @@ func (p *part) movesOf(jobs []Job, done uint64, follow []State) moves {
 		from := len(mv.hops)
 		ready(jobs, done, func(j int, m *Mode) {
 			switch {
-			case m.Place == Any && m.Tool == Any && k > 0: // noted at the first spot
-			case m.Place == Any && m.Tool == Any && m.Extra <= 0:
-				mv.pass = follow[j]
 			case m.Place == Any && m.Tool == Any:
-				mv.here = append(mv.here, hop{to: follow[j], extra: m.Extra})
+				mv.pass = follow[j]
 			case !p.fits(m, node):
 			case m.Extra <= 0 && mv.free[k] < 0:
 				mv.free[k] = follow[j]
@@ -277,9 +281,6 @@ func (p *part) solve() float64 {
 				continue
 			}
 			row[a] = p.through(mv, p.spots[a])
-			for _, h := range mv.here {
-				row[a] = min(row[a], h.extra+p.left[int(h.to)*k+a])
-			}
 		}
 	}
 	return p.left[0]
@@ -317,9 +318,6 @@ func (p *part) widen() {
 				row[node] = p.full[int(mv.pass)*p.nodes+node]
 			default:
 				row[node] = p.through(mv, node)
-				for _, h := range mv.here {
-					row[node] = min(row[node], h.extra+p.full[int(h.to)*p.nodes+node])
-				}
 			}
 		}
 	}

@@ -75,10 +75,16 @@ func (x *Places) layStage(jobs []PlaceJob) placeStage {
 }
 
 // Least is the least minutes of moves from a state of a stage to the end. Done
-// are the jobs of the stage that are done, by bit.
+// are the jobs of the stage that are done, by bit; other bits do not count.
 func (x *Places) Least(stage int, done []uint64, place int) float64 {
-	x.stack = append(x.stack[:0], make([]uint64, x.words)...)
-	copy(x.stack, done)
+	x.stack = append(x.stack[:0], x.stages[stage].all...)
+	for w := range x.stack {
+		if w >= len(done) {
+			x.stack[w] = 0
+		} else {
+			x.stack[w] &= done[w]
+		}
+	}
 	return x.from(stage, 0, place)
 }
 

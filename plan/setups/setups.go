@@ -35,7 +35,7 @@ type World struct {
 // A Mode is one way of doing a job.
 type Mode struct {
 	Place, Tool int
-	Extra       float64 // minutes more than the job's other modes
+	Extra       float64 // minutes more than the job's other modes; not counted where any place and tool will do
 	Pre         uint64  // jobs of the stage that come first
 }
 
@@ -43,7 +43,7 @@ type Mode struct {
 type Job struct{ Modes []Mode }
 
 // A Group is jobs in stages: everything of a stage is done before the next
-// begins. A stage holds at most 64 jobs.
+// begins. A stage holds at most 64 jobs; all groups have as many stages.
 type Group struct{ Stages [][]Job }
 
 // A State says what of a group is done: a number that only its group can read.
@@ -162,8 +162,8 @@ func (s *Shares) Value() float64 { return s.value }
 // Groups is the number of groups.
 func (s *Shares) Groups() int { return len(s.parts) }
 
-// Start is the state of a group in which nothing is done.
-func (s *Shares) Start(group int) State { return 0 }
+// Start is the state of a group at the beginning of a stage.
+func (s *Shares) Start(group, stage int) State { return s.parts[group].begin[stage] }
 
 // Next is the state after one more job of the present stage.
 func (s *Shares) Next(group int, at State, job int) State {

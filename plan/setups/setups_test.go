@@ -85,13 +85,16 @@ func drawWhole(t *rapid.T, most int) *whole {
 	}
 	for range rapid.IntRange(1, most).Draw(t, "groups") {
 		var g Group
-		for range rapid.IntRange(1, 3).Draw(t, "stages") {
+		for range 3 {
 			jobs := make([]Job, rapid.IntRange(0, 3).Draw(t, "jobs"))
 			for j := range jobs {
 				for range rapid.IntRange(1, 2).Draw(t, "modes") {
 					m := Mode{Place: rapid.IntRange(-1, n-1).Draw(t, "place"), Tool: rapid.IntRange(-1, 3).Draw(t, "tool"), Extra: float64(rapid.IntRange(0, 2).Draw(t, "extra"))}
 					if m.Tool == 0 {
 						m.Tool = Any // 0 is what is in hand at the start
+					}
+					if m.Place == Any && m.Tool == Any {
+						m.Extra = 0
 					}
 					m.Pre = rapid.Uint64Range(0, 1<<j-1).Draw(t, "pre")
 					jobs[j].Modes = append(jobs[j].Modes, m)
@@ -150,7 +153,7 @@ func TestSharesNeverCountTooMuch(t *testing.T) {
 func (x *whole) walk(t *rapid.T, s *Shares, stage []int, done []uint64) {
 	at := make([]State, len(x.groups))
 	for g := range at {
-		at[g] = s.Start(g)
+		at[g] = s.Start(g, 0)
 	}
 	place, tool := 0, 0
 	for {

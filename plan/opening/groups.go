@@ -1,0 +1,316 @@
+package opening
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"lastbolt/plan/setups"
+)
+
+// The stages of a group are the phases of an order.
+
+// A grouping is the items of a choice in groups that share the cost of set-ups
+// (package setups). What belongs together by its needs is in one group as far
+// as its states allow.
+type grouping struct {
+	r      *relations
+	extra  []float64     // by way: minutes counted here when the item takes it
+	items  [][]int       // by group
+	group  []int         // by item, nothing if in none
+	jobs   [phases][]int // by item, or by work: number in its stage, nothing if none
+	shares *setups.Shares
+	places *setups.Places
+	part   float64 // of the cost of a move: what the places alone account for
+}
+
+// mostStates bounds the states of a group.
+const mostStates = 1000
+
+// group makes a group of items; the numbers of its jobs go to jobs, unless nil.
+func (g *grouping) make(items []int, jobs *[phases][]int) setups.Group {
+	out := setups.Group{Stages: make([][]setups.Job, phases)}
+	number := func(p, i, n int) {
+		if jobs != nil {
+			jobs[p][i] = n
+		}
+	}
+	var offs []int // those that are still to come off
+	for _, i := range items {
+		if g.r.m.items[i].already == nothing {
+			offs = append(offs, i)
+		}
+	}
+	for n, i := range offs {
+		number(down, i, n)
+		out.Stages[down] = append(out.Stages[down], g.offJob(i, offs))
+	}
+	for w := range g.r.m.works {
+		if k := &g.r.m.works[w]; slices.Contains(items, k.item) {
+			number(bottom, w, len(out.Stages[bottom]))
+			out.Stages[bottom] = append(out.Stages[bottom], setups.Job{Modes: []setups.Mode{{Place: k.place, Tool: k.tool}}})
+		}
+	}
+	for n, i := range items {
+		number(up, i, n)
+		job := setups.Job{}
+		pre := among(g.r.on[i], items, i)
+		for _, k := range g.r.ways[i] {
+			w := &g.r.m.ways[k]
+			job.Modes = append(job.Modes, setups.Mode{Place: w.backPlace, Tool: w.tool, Extra: g.extra[k] / 2, Pre: pre})
+		}
+		out.Stages[up] = append(out.Stages[up], job)
+	}
+	return out
+}
+
+func (g *grouping) offJob(i int, offs []int) setups.Job {
+	job := setups.Job{}
+	pre := among(g.r.off[i], offs, i)
+	for _, k := range g.r.ways[i] {
+		w := &g.r.m.ways[k]
+		job.Modes = append(job.Modes, setups.Mode{Place: w.place, Tool: w.tool, Extra: g.extra[k] / 2, Pre: pre | among(g.r.byWay[k], offs, i)})
+	}
+	return job
+}
+
+// among is a set of items as bits of a list, but for one.
+func among(s []uint64, list []int, but int) uint64 {
+	var b uint64
+	for n, i := range list {
+		if i != but && has(s, i) {
+			b |= 1 << n
+		}
+	}
+	return b
+}
+
+// groupUp makes the grouping of a choice. A grouping before it, of a choice
+// that this one is part of, lends its groups and their shares. Nil means that
+// it cannot be done.
+func (m *model) groupUp(c *choice, extra []float64, before *grouping) *grouping {
+	if extra == nil {
+		extra = make([]float64, len(m.ways))
+	}
+	g := &grouping{r: m.relate(c), extra: extra, part: movesAlone(m)}
+	rest := slices.Clone(g.r.items)
+	if before != nil {
+		g.items = slices.Clone(before.items)
+		rest = slices.DeleteFunc(rest, func(i int) bool { return before.group[i] != nothing })
+	}
+	g.items = append(g.items, g.cluster(rest)...)
+	if len(g.items) == 0 {
+		return nil
+	}
+	g.number()
+	groups := make([]setups.Group, len(g.items))
+	for k, items := range g.items {
+		groups[k] = g.make(items, &g.jobs)
+	}
+	var ok bool
+	if g.shares, ok = setups.New(m.world(1-g.part), groups, 4*mostStates); !ok {
+		return nil
+	}
+	if before != nil {
+		g.shares.Follow(before.shares)
+	}
+	g.places = g.placesAlone()
+	return g
+}
+
+func (m *model) world(part float64) setups.World {
+	w := setups.World{Tools: len(m.tools), Change: m.req.Map.SetUp.Tool}
+	for _, row := range m.move {
+		scaled := make([]float64, len(row))
+		for q := range row {
+			if q > 0 { // nobody moves to nowhere
+				scaled[q] = part * row[q]
+			}
+		}
+		w.Move = append(w.Move, scaled)
+	}
+	return w
+}
+
+// movesAlone is the part of a move's cost that the changes of place alone
+// account for. What is left to the groups is about a change of tool: less, and
+// it would be no loss to them to move for the sake of the tool in hand.
+func movesAlone(m *model) float64 {
+	dearest := slices.Max(m.enter)
+	if dearest <= 0 {
+		return 0
+	}
+	return math.Min(0.9, math.Max(0, 1-m.req.Map.SetUp.Tool/dearest))
+}
+
+func (g *grouping) number() {
+	g.group = make([]int, len(g.r.m.items))
+	for i := range g.group {
+		g.group[i] = nothing
+	}
+	for k, items := range g.items {
+		for _, i := range items {
+			g.group[i] = k
+		}
+	}
+	for p, n := range [phases]int{len(g.group), len(g.r.m.works), len(g.group)} {
+		g.jobs[p] = make([]int, n)
+		for i := range g.jobs[p] {
+			g.jobs[p][i] = nothing
+		}
+	}
+}
+
+// cluster puts items in groups, the closest first: those with needs of one
+// another, then those with the same places and tools.
+func (g *grouping) cluster(items []int) [][]int {
+	groups := make([][]int, len(items))
+	for n, i := range items {
+		groups[n] = []int{i}
+	}
+	near := make([][]float64, len(items))
+	for a := range items {
+		near[a] = make([]float64, len(items))
+		for b := range a {
+			near[a][b] = g.closeness(items[a], items[b])
+		}
+	}
+	for {
+		a, b := closest(near, groups)
+		if a < 0 {
+			break
+		}
+		both := append(slices.Clone(groups[b]), groups[a]...)
+		if !g.fits(both) {
+			near[a][b] = -1
+			continue
+		}
+		groups[b], groups[a] = both, nil
+		merge(near, a, b)
+	}
+	groups = slices.DeleteFunc(groups, func(x []int) bool { return x == nil })
+	for _, x := range groups {
+		slices.Sort(x)
+	}
+	return groups
+}
+
+func (g *grouping) fits(items []int) bool {
+	if len(items) > 64 {
+		return false
+	}
+	group := g.make(items, nil)
+	_, ok := setups.States(&group, mostStates)
+	return ok
+}
+
+// closeness is how much two items have to do with one another.
+func (g *grouping) closeness(a, b int) float64 {
+	x := 0.0
+	for _, rel := range [][][]uint64{g.r.off, g.r.on} {
+		if has(rel[a], b) || has(rel[b], a) {
+			x++
+		}
+	}
+	v, w := &g.r.m.ways[g.r.ways[a][0]], &g.r.m.ways[g.r.ways[b][0]]
+	if v.place == w.place {
+		x += 0.02
+		if v.tool == w.tool {
+			x += 0.2
+		}
+	}
+	return x
+}
+
+// closest finds the two groups with most to do with one another for their size.
+func closest(near [][]float64, groups [][]int) (a, b int) {
+	a, b = -1, -1
+	most := 0.0
+	for i := range groups {
+		for k := range i {
+			if groups[i] == nil || groups[k] == nil || near[i][k] <= 0 {
+				continue
+			}
+			if x := near[i][k] / math.Sqrt(float64(len(groups[i])*len(groups[k]))); x > most {
+				a, b, most = i, k, x
+			}
+		}
+	}
+	return a, b
+}
+
+// merge adds what group a has to do with the others to group b.
+func merge(near [][]float64, a, b int) {
+	at := func(i, k int) *float64 { return &near[max(i, k)][min(i, k)] }
+	for i := range near {
+		switch {
+		case i == a || i == b:
+		case *at(i, a) < 0 || *at(i, b) < 0:
+			*at(i, b) = -1
+		default:
+			*at(i, b) += *at(i, a)
+		}
+	}
+}
+
+// placesAlone states the changes of place of all items together.
+func (g *grouping) placesAlone() *setups.Places {
+	m := g.r.m
+	stages := make([][]setups.PlaceJob, phases)
+	job := func(ways []int, of func(*mWay) int) (places uint64) {
+		for _, k := range ways {
+			p := of(&m.ways[k])
+			if p == nothing {
+				return 0
+			}
+			places |= 1 << (p & 63)
+		}
+		return places
+	}
+	bit := make([]int, len(m.items))
+	for n, i := range g.r.items {
+		bit[i] = n
+	}
+	words := (len(g.r.items) + 63) / 64
+	pre := func(s []uint64) []uint64 {
+		out := make([]uint64, words)
+		for _, i := range g.r.items {
+			if has(s, i) {
+				set(out, bit[i])
+			}
+		}
+		return out
+	}
+	for _, i := range g.r.items {
+		off := setups.PlaceJob{}
+		if m.items[i].already == nothing {
+			off = setups.PlaceJob{Places: job(g.r.ways[i], func(w *mWay) int { return w.place }), Pre: pre(g.r.off[i])}
+		}
+		stages[down] = append(stages[down], off)
+		stages[up] = append(stages[up], setups.PlaceJob{Places: job(g.r.ways[i], func(w *mWay) int { return w.backPlace }), Pre: pre(g.r.on[i])})
+	}
+	for w := range m.works {
+		k := setups.PlaceJob{}
+		if p := m.works[w].place; p != nothing {
+			k.Places = 1 << (p & 63)
+		}
+		stages[bottom] = append(stages[bottom], k)
+	}
+	return setups.NewPlaces(m.move, stages, mostPlaces)
+}
+
+// mostPlaces bounds the states of the changes of place alone.
+const mostPlaces = 200_000
+
+// bound is what the set-ups, and the extras, come to at least.
+func (g *grouping) bound() float64 {
+	if g.part == 0 {
+		return g.shares.Value()
+	}
+	return g.shares.Value() + g.part*g.places.Least(down, nil, 0)
+}
+
+// improve looks for better shares.
+func (g *grouping) improve(ctx context.Context, steps int, enough float64) {
+	g.shares.Improve(ctx, steps, enough-(g.bound()-g.shares.Value()))
+}
