@@ -8,6 +8,7 @@ import (
 	"lastbolt/calc/coolant"
 	"lastbolt/calc/fastener"
 	"lastbolt/calc/seal"
+	"lastbolt/calc/tighten"
 )
 
 // Registry gives every calculation there is.
@@ -18,5 +19,6 @@ func Registry() *calc.Registry {
 		fastener.Group,
 		coolant.Group,
 		seal.Group,
+		tighten.Group,
 	)
 }

@@ -1,31 +1,44 @@
-package tighten
+package tighten_test
 
 import (
-	"context"
 	"fmt"
+	"os"
 	"testing"
-	"time"
+
+	"lastbolt/calc/all"
+	"lastbolt/web/draw"
 )
 
 func TestDbg(t *testing.T) {
-	for _, n := range []int{3, 5, 8, 12, 16, 20, 24} {
-		fmt.Println(n, Cross(n))
+	d, err := all.Registry().Find("tightening-order")
+	if err != nil {
+		t.Fatal(err)
 	}
-	for _, c := range []Cover{Rigid, Stiff, Thin, Sheet} {
-		for _, s := range []Seal{Rubber, Flat, Metal} {
-			for _, n := range []int{4, 7, 8, 9, 12, 20, 30, 60} {
-				j := Joint{Bolts: circle(n, 100), Cover: c, Seal: s}
-				t0 := time.Now()
-				o, err := Plan(context.Background(), j, Options{Passes: 2})
-				t1 := time.Since(t0)
-				if err != nil {
-					t.Fatal(err)
+	for i, in := range []map[string]string{d.Example, {"count": "12", "circle": "200 mm"}, {"count": "8", "circle": "200 mm", "cover": "thin casting"}} {
+		out, err := d.Run(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range out.Results {
+			fmt.Println(r.Output.Name, r.Show())
+			for _, row := range r.Rows {
+				for _, c := range row {
+					fmt.Print("   ", c.Show())
 				}
-				t0 = time.Now()
-				q, _ := Plan(context.Background(), j, Options{})
-				t2 := time.Since(t0)
-				fmt.Println(c, s, n, t1, t2, o.Proven, o.Gap, o.Passes[0].Sequence, o.Loosen, len(q.Passes), o.Circular)
+				fmt.Println()
 			}
+		}
+		fmt.Println(out.Verdicts)
+		for _, s := range out.Steps {
+			fmt.Println(s)
+		}
+		for _, s := range out.Notes {
+			fmt.Println(s)
+		}
+		for k, f := range out.Figures {
+			w, _ := os.Create(fmt.Sprintf("/tmp/tt/f%d-%d.svg", i, k))
+			draw.WriteFigure(w, f, true)
+			w.Close()
 		}
 	}
 }

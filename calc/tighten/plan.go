@@ -8,9 +8,9 @@ import (
 
 // What Plan goes by.
 const (
-	// familiar is how much worse a usual order may be and still be taken: people
-	// make fewer mistakes in the order they know.
-	familiar = 0.02
+	// familiar is how much worse a usual order may be and still be taken: the model
+	// knows no better than that, and people make fewer mistakes in the order they know.
+	familiar = 0.05
 	// thirdPass is what a third pass must take off the worst unevenness.
 	thirdPass = 0.1
 	// aroundWorth is what a last pass around must take off the scatter.
@@ -52,7 +52,7 @@ func usualEffort(n int) int {
 	case n <= 8: // enough to go through nearly all
 		return 300e6
 	case n <= 12:
-		return 60e6
+		return 45e6
 	}
 	return min(1000, 60+15*(n-12)) * 1e6
 }

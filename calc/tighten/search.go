@@ -18,7 +18,7 @@ type work struct {
 	best  []int
 	cost  float64 // of best, with its habit
 	limit int     // of model.spent
-	tried int     // sequences put through to their end
+	tried int     // whole sequences tried, many given up when they cost too much
 	ended bool    // the limit was reached or ctx ended
 	pool  []state // one for each depth
 }
@@ -79,7 +79,6 @@ func (w *work) rest(seq []int, s *state, t tally) float64 {
 			}
 		}
 	}
-	w.tried++
 	cost := t.cost()
 	if w.shares != nil {
 		scatter, _ := w.scatter(s, 1)
@@ -93,6 +92,7 @@ func (w *work) rest(seq []int, s *state, t tally) float64 {
 
 // try puts a whole sequence through.
 func (w *work) try(seq []int) float64 {
+	w.tried++
 	s, t := &w.pool[w.n+1], tally{}
 	s.copyFrom(w.from)
 	for k, b := range seq {
@@ -163,6 +163,7 @@ func (w *work) exact() bool {
 
 func (w *work) branch(seq []int, s *state, t tally) {
 	if len(seq) == w.n {
+		w.tried++
 		last := &w.pool[w.n+1]
 		last.copyFrom(s)
 		w.rest(seq, last, t)

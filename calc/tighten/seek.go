@@ -119,6 +119,7 @@ func (w *work) along(seq []int) ([]state, []tally) {
 
 // tryFrom puts a sequence through of which the first bolts are done.
 func (w *work) tryFrom(seq []int, done int, at *state, t tally) {
+	w.tried++
 	s := &w.pool[w.n+1]
 	s.copyFrom(at)
 	for k := done; k < w.n; k++ {

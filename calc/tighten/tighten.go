@@ -105,9 +105,9 @@ type Order struct {
 	Run      *Run // of Passes, without the circular pass
 	Why      *Why
 	// Proven reports whether all sequences were gone through, each to where it cost
-	// more than the best; otherwise the best of Tried whole ones was taken. Gap is
+	// more than the best; otherwise the best of Tried ones was taken. Gap is
 	// by how much of its cost this order is worse than that best one: it is over 0,
-	// and at most 0.02, where the familiar order is as good in practice.
+	// and at most 0.05, where the familiar order is as good in practice.
 	Proven bool
 	Tried  int
 	Gap    float64

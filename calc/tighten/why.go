@@ -3,6 +3,7 @@ package tighten
 import (
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // Why compares an order with others in the same model.
@@ -10,6 +11,12 @@ type Why struct {
 	Alternatives []Alternative
 	Around       *Run // of the order with a last pass around at full preload
 }
+
+// The names of alternatives that are looked for again.
+const (
+	onePass      = "this order, all in one pass"
+	aroundPasses = "around, " // and how many passes
+)
 
 // An Alternative is another order of the same joint.
 type Alternative struct {
@@ -39,11 +46,11 @@ func (m *model) why(o *Order) *Why {
 		Alternative{"this order, " + passes, o.Run},
 		Alternative{"this order, " + passes + " and once around", w.Around})
 	if len(o.Passes) > 1 {
-		add("this order, all in one pass", []Pass{{1, seq}})
+		add(onePass, []Pass{{1, seq}})
 	}
-	add("around, "+passes, all(o.Around))
+	add(aroundPasses+passes, all(o.Around))
 	if len(o.Passes) > 1 {
-		add("around, all in one pass", []Pass{{1, o.Around}})
+		add(aroundPasses+"all in one pass", []Pass{{1, o.Around}})
 	}
 	if cross := m.crossing(); !slices.Equal(cross, seq) && o.keeps(m, cross) {
 		add("crossing by places around, "+passes, all(cross))
@@ -74,11 +81,11 @@ func (o *Order) Say() []string {
 	}
 	var say []string
 	for _, a := range o.Why.Alternatives {
-		if len(o.Passes) > 1 && a.Name == "this order, all in one pass" {
+		if len(o.Passes) > 1 && a.Name == onePass {
 			say = append(say, fmt.Sprintf("In one pass the seal pressure would at worst be uneven by %s of its mean; in %d passes it is by %s.",
 				percent(a.Run.Peak), len(o.Passes), percent(o.Run.Peak)))
 		}
-		if a.Name[:6] == "around" && len(a.Run.Passes) == len(o.Passes) {
+		if strings.HasPrefix(a.Name, aroundPasses) && len(a.Run.Passes) == len(o.Passes) {
 			say = append(say, fmt.Sprintf("Going around instead, one side comes down first: the tilt is at worst %s against %s in this order.",
 				percent(a.Run.tilt()), percent(o.Run.tilt())))
 		}
@@ -95,7 +102,7 @@ func (o *Order) Say() []string {
 	case o.Proven:
 		say = append(say, fmt.Sprintf("The best order of all is %.1f %% better in this model; the familiar one is given because it is as good in practice.", 100*o.Gap))
 	default:
-		say = append(say, fmt.Sprintf("It is the best of %d orders put through the model from start to end; not all were gone through.", o.Tried))
+		say = append(say, fmt.Sprintf("It is the best of %d orders tried in the model; not all were gone through.", o.Tried))
 	}
 	return say
 }
