@@ -32,6 +32,7 @@ func tables() []table {
 		{"planner", "what must come off: cheapest orderable selections", planner},
 		{"sequence", "in what order: set-up costs and waits", sequences},
 		{"opening", "whole plans: ways and order together", openings},
+		{"belt", "how a belt can run: every routing over given pulleys", belts},
 	}
 }
 

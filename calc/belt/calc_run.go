@@ -61,6 +61,7 @@ var _ = Group.Add(calc.Definition{
 			{Name: "note", Title: "Note at rest", Kind: "frequency", Unit: "Hz", Optional: true},
 		}},
 		{Name: "belt_speed", Title: "Belt speed", Kind: "speed", Unit: "m/s", Optional: true},
+		{Name: "passes", Title: "The belt goes round", Kind: "frequency", Unit: "Hz", Optional: true, Help: "What a damaged spot of the belt sounds at."},
 		{Name: "fits", Title: "The belt fits", Kind: calc.YesNo, Optional: true},
 		{Name: "shortest", Title: "Shortest belt that goes on", Kind: "length", Unit: "mm", Digits: 5, Optional: true},
 		{Name: "longest", Title: "Longest belt that is held", Kind: "length", Unit: "mm", Digits: 5, Optional: true},
@@ -129,7 +130,10 @@ func (s *Solution) give(a *calc.Answer) {
 		a.Give("length", s.Effective)
 	}
 	a.Give("pitch_length", s.Pitch)
-	a.Give("outside_length", s.Outer)
+	outer := func(back quantity.Length) quantity.Length {
+		return s.Outer + quantity.Length(s.net*float64(back-s.Drive.Belt.Profile.BackOffset))
+	}
+	give(a, "outside_length", outer(s.Drive.Belt.Profile.BackLow), s.Outer, outer(s.Drive.Belt.Profile.BackHigh))
 	turning := 0.0
 	for _, st := range s.Stops {
 		turning += float64(st.Turns) * float64(st.Wrap)
@@ -158,6 +162,7 @@ func (s *Solution) give(a *calc.Answer) {
 	}
 	if s.BeltSpeed > 0 {
 		a.Give("belt_speed", s.BeltSpeed)
+		a.Give("passes", quantity.Frequency(float64(s.BeltSpeed)/float64(s.Pitch)))
 	}
 	if t := s.Travel; t != nil {
 		a.Give("shortest", t.Shortest)

@@ -33,6 +33,7 @@ var driveInputs = []calc.Input{
 		Help: "A step of the radius; left out, the profile's."},
 	{Name: "back_offset", Title: "Pitch line to the back", Kind: "length", Unit: "mm", Optional: true, Min: "0 mm", Max: "30 mm",
 		Help: "A step of the radius; left out, the profile's, with the range of the sources as a band."},
+	{Name: "double_sided", Title: "Ribs on both sides", Kind: calc.YesNo, Default: "no"},
 	{Name: "belt_length", Title: "Effective length of the belt", Kind: "length", Unit: "mm", Optional: true, Min: "0 mm", Above: true, Help: "As marked on it."},
 }
 
@@ -76,6 +77,7 @@ func readDrive(in calc.In) (Drive, error) {
 		profile.BackOffset = in.Length("back_offset")
 		profile.BackLow, profile.BackHigh = profile.BackOffset, profile.BackOffset
 	}
+	profile.Double = in.Yes("double_sided")
 	d.Belt = Belt{Profile: profile, Length: in.Length("belt_length")}
 	for _, row := range in.Rows("pulleys") {
 		d.Pulleys = append(d.Pulleys, readPulley(row))

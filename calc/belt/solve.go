@@ -80,6 +80,7 @@ type Solution struct {
 	BeltSpeed               quantity.Speed
 	Tensions                bool // whether tensions and loads are known
 	Troubles                []Trouble
+	net                     float64 // wraps of the ribs less those of the back, rad
 }
 
 // Runs reports whether nothing grave speaks against the routing.
@@ -231,6 +232,7 @@ func (s *Solution) measure(discs []disc, c course) {
 	s.Pitch = quantity.Length(pitch)
 	s.Effective = quantity.Length(pitch - d.toEffective(r, c))
 	s.Outer = quantity.Length(pitch + float64(d.Belt.Profile.BackOffset)*net(r, c))
+	s.net = net(r, c)
 	omega := float64(d.Speed)
 	s.BeltSpeed = quantity.Speed(omega * discs[0].r)
 	back := 0.0
