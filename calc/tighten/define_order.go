@@ -52,6 +52,9 @@ var _ = Group.Add(calc.Definition{
 			{Name: "scatter", Title: "Scatter of preload", Kind: calc.Number, Unit: "%"},
 			{Name: "lowest", Title: "Least preload", Kind: calc.Number, Unit: "%"},
 		}},
+		{Name: "takes", Title: "Taken from another bolt, at most", Kind: calc.Number, Unit: "%", Optional: true,
+			Help: "Of what a bolt is raised by when all carry."},
+		{Name: "gives", Title: "Given to another bolt, at most", Kind: calc.Number, Unit: "%", Optional: true},
 		{Name: "as_good", Title: "At least as good as the other order", Kind: calc.YesNo, Optional: true},
 		{Name: "other_costs", Title: "The other order costs", Kind: calc.Number, Optional: true, Digits: 4,
 			Help: "Times what this one does, by what is made small."},
@@ -206,7 +209,7 @@ func workings(a *calc.Answer, j Joint) error {
 			}
 		}
 	}
-	a.Step("One bolt on another", "change of its load for each unit the other is raised by",
-		"between %+.1f %% and %+.1f %%", 100*low, 100*high)
+	a.Give("takes", -100*low)
+	a.Give("gives", 100*high)
 	return nil
 }

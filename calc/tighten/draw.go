@@ -41,10 +41,9 @@ func (j Joint) Map(title string, sequence []int) *figure.Figure {
 	middle := figure.Point{X: (lo.X + hi.X) / 2, Y: (lo.Y + hi.Y) / 2}
 	for i, p := range at {
 		k := place[i]
+		f.Disc(figure.Ground, 0, p, r)
 		if k == 1 {
 			f.Disc(figure.Mark, 0.2, p, r)
-		} else {
-			f.Disc(figure.Ground, 0, p, r)
 		}
 		f.Circle(map[bool]figure.Pen{true: figure.Now, false: figure.Thin}[k == 1], p, r)
 		if k > 0 {
