@@ -168,6 +168,7 @@ type paperCommand struct {
 	Job    string `arg:"" help:"The job's id, or the beginning of it."`
 	Output string `short:"o" help:"PDF file to write." required:"" placeholder:"FILE"`
 	Letter bool   `help:"US Letter instead of A4."`
+	Units  string `help:"What values are converted to, in brackets behind the source's own: metric, imperial or none." enum:"metric,imperial,none" default:"metric"`
 	Base   string `help:"Address of the pages, for the codes on labels." placeholder:"URL"`
 }
 
@@ -181,7 +182,7 @@ func (c paperCommand) Run(ctx context.Context, env *Env) error {
 	if err != nil {
 		return err
 	}
-	opt := paper.Options{}
+	opt := paper.Options{Units: unitsNamed[c.Units]}
 	if c.Letter {
 		opt.Paper = paper.Letter
 	}
@@ -194,10 +195,14 @@ func (c paperCommand) Run(ctx context.Context, env *Env) error {
 	return writeFile(env, c.Output, pdf)
 }
 
+// unitsNamed are the units to convert to; none leaves every value as its source
+// has it.
+var unitsNamed = map[string]quantity.Units{"metric": quantity.Metric(), "imperial": quantity.Imperial(), "none": {}}
+
 // printed makes one kind of paper of a job. Base is the address of the pages,
 // for the codes; empty leaves the codes out.
 func printed(ctx context.Context, st *sqlite.Store, env *Env, kind string, s *job.State, base string, opt paper.Options) ([]byte, error) {
-	opt.Now, opt.Zone, opt.Units = env.Now(), time.Local, quantity.Imperial()
+	opt.Now, opt.Zone = env.Now(), time.Local
 	if base != "" {
 		opt.JobURL = base + "/jobs/" + s.ID
 		opt.ItemURL = func(item string) string { return base + "/jobs/" + s.ID + "/item?item=" + item }

@@ -80,11 +80,24 @@ func (b *Book) record(ctx context.Context, events []Event) (*State, error) {
 	if _, err := b.Log.Append(ctx, events...); err != nil {
 		return nil, err
 	}
-	s, err := b.Load(ctx, events[0].Job)
-	if err != nil {
-		return nil, err
+	all, err := b.Log.Events(ctx, events[0].Job)
+	for err == nil {
+		s, err := Fold(all)
+		if err != nil {
+			return nil, err
+		}
+		if err := b.Log.SetSummary(ctx, Summarise(s)); err != nil {
+			return s, err
+		}
+		// Another process may have recorded meanwhile and set its summary before
+		// this one: whoever sets last looks again, so the last one set is whole.
+		now, err := b.Log.Events(ctx, events[0].Job)
+		if err != nil || len(now) == len(all) {
+			return s, err
+		}
+		all = now
 	}
-	return s, b.Log.SetSummary(ctx, Summarise(s))
+	return nil, err
 }
 
 // Summaries lists jobs, most recently touched first.

@@ -97,6 +97,46 @@ func TestABookKeepsTheSummaryUpToDate(t *testing.T) {
 	}
 }
 
+// A slowLog lets something happen between what a book has read and the summary
+// it sets, as another process would.
+type slowLog struct {
+	*memoryLog
+	meanwhile func()
+}
+
+func (l *slowLog) SetSummary(ctx context.Context, s job.Summary) error {
+	if do := l.meanwhile; do != nil {
+		l.meanwhile = nil
+		do()
+	}
+	return l.memoryLog.SetSummary(ctx, s)
+}
+
+func TestTheSummaryOfTwoProcessesIsTheNewest(t *testing.T) {
+	ctx := context.Background()
+	first, log := newBook()
+	s, err := first.Start(ctx, job.Started{Vehicle: "Tern van 1.4", Complaint: "leak"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := first.Do(ctx, s.ID, job.UsePlan(smallPlan(), smallMap(), 1, nil)); err != nil {
+		t.Fatal(err)
+	}
+	slow := &slowLog{memoryLog: log, meanwhile: func() {
+		if _, err := first.Do(ctx, s.ID, doStep("down/tray")); err != nil {
+			t.Error(err)
+		}
+	}}
+	second := job.NewBook(slow, first.Recorder)
+	after, err := second.Do(ctx, s.ID, doStep("down/raised"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := log.summaries[s.ID]; got.Done != 2 || got.Owed != 2 || after.Progress.Done != 2 {
+		t.Errorf("the summary has %d done, %d owed, and the state %d done; want 2 each", got.Done, got.Owed, after.Progress.Done)
+	}
+}
+
 func TestARefusedActionGivesTheStateAsItStands(t *testing.T) {
 	ctx := context.Background()
 	book, log := newBook()

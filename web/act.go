@@ -236,7 +236,11 @@ func (h *Host) actionRoutes(mux *http.ServeMux) {
 		return job.LookAgain(job.FollowUpDone{FollowUp: r.FormValue("follow"), Found: r.FormValue("found"), Odometer: r.FormValue("odometer")}), nil
 	})
 	simple("edit", toPage(""), func(r *http.Request) (job.Action, error) {
-		return job.Rename(job.Renamed{Title: r.FormValue("title"), Vehicle: r.FormValue("vehicle"), VIN: r.FormValue("vin"), Complaint: r.FormValue("complaint")}), nil
+		d := job.Renamed{Title: r.FormValue("title"), Vehicle: r.FormValue("vehicle"), VIN: r.FormValue("vin"), Complaint: r.FormValue("complaint")}
+		if owned := h.ownedVehicle(r.Context(), d.Vehicle, d.VIN); owned != nil {
+			d.VehicleID = owned.ID
+		}
+		return job.Rename(d), nil
 	})
 	mux.HandleFunc("POST /jobs/{job}/off", h.postOff)
 	mux.HandleFunc("POST /jobs/{job}/back", h.turnBack)

@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"net/http"
+	"strings"
 	"sync"
 
 	"lastbolt/fault"
@@ -29,6 +30,30 @@ func (h *Host) maps(ctx context.Context) ([]mapLine, error) { return h.kept().Li
 
 func (h *Host) vehicles(ctx context.Context) ([]garage.Vehicle, error) {
 	return garage.Vehicles{Documents: h.Documents}.List(ctx)
+}
+
+// ownedVehicle is the kept vehicle that a form means: by its VIN, else by a name
+// that only one has. Nil for none, and where the vehicles cannot be read: a job
+// can be started all the same.
+func (h *Host) ownedVehicle(ctx context.Context, name, vin string) *garage.Vehicle {
+	owned, err := h.vehicles(ctx)
+	if err != nil {
+		return nil
+	}
+	var named []*garage.Vehicle
+	for i := range owned {
+		v := &owned[i]
+		if vin != "" && strings.EqualFold(v.VIN, vin) {
+			return v
+		}
+		if garage.PlainName(v.Name) == garage.PlainName(name) && (vin == "" || v.VIN == "") {
+			named = append(named, v)
+		}
+	}
+	if len(named) != 1 {
+		return nil
+	}
+	return named[0]
 }
 
 // shelf is what is owned; an empty one when nothing was written down yet.

@@ -34,7 +34,8 @@ type Host struct {
 	Zone  *time.Location // the mechanic's clock; nil for UTC
 	Log   *slog.Logger
 
-	atlas atlas
+	atlas    atlas
+	pictures pictures
 }
 
 func (h *Host) zone() *time.Location {

@@ -25,22 +25,29 @@ func (h *Host) keepPhoto(ctx context.Context, content []byte) (name, media strin
 // servePhoto gives a photo as it is shown: small for lists, else in screen
 // size. Where it was taken is in neither.
 func (h *Host) servePhoto(w http.ResponseWriter, r *http.Request) {
-	content, _, err := h.Files.Open(r.Context(), r.PathValue("name"))
+	name, size, show := r.PathValue("name"), "screen", photo.Screen
+	if r.FormValue("size") == "small" {
+		size, show = "small", photo.Thumbnail
+	}
+	body, err := h.pictures.get(name+" "+size, func() ([]byte, error) {
+		content, _, err := h.Files.Open(r.Context(), name)
+		if err != nil {
+			return nil, err
+		}
+		return show(content)
+	})
 	if err != nil {
 		h.fail(w, r, err)
 		return
 	}
-	show := photo.Screen
-	if r.FormValue("size") == "small" {
-		show = photo.Thumbnail
-	}
-	body, err := show(content)
-	if err != nil {
-		h.fail(w, r, err)
+	tag := `"` + name + "-" + size + `"`
+	w.Header().Set("ETag", tag)
+	w.Header().Set("Cache-Control", "private, max-age=31536000, immutable")
+	if r.Header.Get("If-None-Match") == tag {
+		w.WriteHeader(http.StatusNotModified)
 		return
 	}
 	w.Header().Set("Content-Type", "image/jpeg")
-	w.Header().Set("Cache-Control", "private, max-age=31536000, immutable")
 	if _, err := w.Write(body); err != nil {
 		h.logger().Info("photo not sent whole", "error", err)
 	}

@@ -1,11 +1,15 @@
 package web_test
 
 import (
+	"io"
 	"net/http"
+	"net/http/httptest"
 	"net/url"
 	"regexp"
 	"strings"
 	"testing"
+
+	"lastbolt/job"
 )
 
 // A tap far down a long list must not lead back to its top.
@@ -36,4 +40,47 @@ func TestTheReadyPageOfAFinishedJobAsksForNothing(t *testing.T) {
 	if !strings.Contains(page, "Every step is done") || strings.Contains(page, "None needed by the map") {
 		t.Error("it still lists what is needed")
 	}
+}
+
+func TestAJobOnAKeptVehicleKnowsIt(t *testing.T) {
+	h, _, st := demoPages(t)
+	started := func(form url.Values) *job.State {
+		t.Helper()
+		form.Set("complaint", "Squeal")
+		w := post(t, h, "/jobs/new", form)
+		id := strings.Split(w.Header().Get("Location"), "/")
+		if w.Code != http.StatusSeeOther || len(id) < 3 {
+			t.Fatalf("not started: %d %s", w.Code, w.Body)
+		}
+		s, err := job.NewBook(st, nil).Load(t.Context(), id[2])
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s
+	}
+	if s := started(url.Values{"vehicle": {"tern  Van 1.4"}}); s.VehicleID != "tern-1" {
+		t.Errorf("by its name the vehicle is %q, want tern-1", s.VehicleID)
+	}
+	if s := started(url.Values{"vehicle": {"Another van"}}); s.VehicleID != "" {
+		t.Errorf("an unknown vehicle is %q", s.VehicleID)
+	}
+}
+
+func TestAFileTooLargeIsRefusedBeforeItIsRead(t *testing.T) {
+	h, ids, _ := demoPages(t)
+	r := httptest.NewRequest("POST", "/jobs/"+ids["Alternator"]+"/photo", unread{t})
+	r.Header.Set("Content-Type", "multipart/form-data; boundary=x")
+	r.ContentLength = 1 << 30
+	w := httptest.NewRecorder()
+	h.ServeHTTP(w, r)
+	if w.Code != http.StatusRequestEntityTooLarge || !strings.Contains(w.Body.String(), "larger than 40 MB") {
+		t.Errorf("%d: %s", w.Code, w.Body)
+	}
+}
+
+type unread struct{ t *testing.T }
+
+func (u unread) Read([]byte) (int, error) {
+	u.t.Error("the file was read")
+	return 0, io.EOF
 }

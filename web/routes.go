@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -150,6 +151,9 @@ func (h *Host) startJob(w http.ResponseWriter, r *http.Request) {
 	}
 	field := func(name string) string { return strings.TrimSpace(r.FormValue(name)) }
 	d := job.Started{Title: field("title"), Vehicle: field("vehicle"), VIN: strings.ToUpper(field("vin")), Odometer: field("odometer"), Complaint: field("complaint"), MapID: field("map")}
+	if owned := h.ownedVehicle(r.Context(), d.Vehicle, d.VIN); owned != nil {
+		d.VehicleID, d.VIN = owned.ID, cmp.Or(d.VIN, owned.VIN)
+	}
 	if problem := vinProblem(d.VIN); problem != "" {
 		h.showNewJob(w, r, http.StatusUnprocessableEntity, problem)
 		return
@@ -317,11 +321,18 @@ func (h *Host) paper(w http.ResponseWriter, r *http.Request) {
 // camera's original fits.
 const uploadLimit = 40 << 20
 
+const photoTooLarge = "The file is larger than 40 MB, so it was not kept. Send a photo of a smaller size."
+
 func (h *Host) postPhoto(w http.ResponseWriter, r *http.Request) {
+	if r.ContentLength > uploadLimit+formLimit { // said before anything is read
+		w.Header().Set("Connection", "close")
+		h.fail(w, r, fault.New(fault.TooLarge, photoTooLarge))
+		return
+	}
 	r.Body = http.MaxBytesReader(w, r.Body, uploadLimit+formLimit)
 	if err := r.ParseMultipartForm(uploadLimit); err != nil {
 		if _, big := errors.AsType[*http.MaxBytesError](err); big {
-			err = fault.Wrap(err, fault.TooLarge, "The file is larger than 40 MB, so it was not kept. Send a photo of a smaller size.")
+			err = fault.Wrap(err, fault.TooLarge, photoTooLarge)
 		} else {
 			err = formError(err)
 		}
