@@ -17,10 +17,10 @@ func drawFlatness(spots []Spot, f Flatness) *figure.Figure {
 		minY, maxY = math.Min(minY, mm(s.Y)), math.Max(maxY, mm(s.Y))
 	}
 	size := math.Max(maxX-minX, 1.6*(maxY-minY)) / 26
-	pad := 2.2 * size
+	pad, edge := 2.2*size, 0.3*size
 	alt := fmt.Sprintf("Map of the face with %d spots: flat within %s; the worst is %s, %s from the plane.",
 		len(spots), fine(f.Zone), spotName(f.Worst, spots), signed(mm(f.Heights[f.Worst])))
-	p := figure.New("Flatness map", alt, minX-pad, -maxY-pad, maxX+pad, -minY+pad+2.4*size)
+	p := figure.New("Flatness map", alt, minX-pad-edge, -maxY-pad-edge, maxX+pad+edge, -minY+pad+2.4*size)
 	shadeMap(p, spots, f, minX-pad, minY-pad, maxX+pad, maxY+pad)
 	p.Outline(figure.Heavy, figure.Point{X: minX - pad, Y: -maxY - pad}, figure.Point{X: maxX + pad, Y: -maxY - pad},
 		figure.Point{X: maxX + pad, Y: -minY + pad}, figure.Point{X: minX - pad, Y: -minY + pad})
@@ -32,11 +32,19 @@ func drawFlatness(spots []Spot, f Flatness) *figure.Figure {
 			pen = figure.Now
 		}
 		p.Circle(pen, at, 1.25*size)
-		p.Label(at, 0.95*size, figure.Middle, fmt.Sprintf("%+.0f", math.Round(mm(f.Heights[i])*100)+0))
+		p.Label(at, 0.95*size, figure.Middle, hundredths(mm(f.Heights[i])))
 	}
 	p.Label(figure.Point{X: minX - pad, Y: -minY + pad + 1.3*size}, size, figure.Start,
 		"1/100 mm over the fitted plane: shaded is hollow, dotted is high")
 	return p
+}
+
+// hundredths prints a height in hundredths of a millimetre with its sign.
+func hundredths(n float64) string {
+	if n = math.Round(n * 100); n == 0 {
+		return "0"
+	}
+	return fmt.Sprintf("%+.0f", n)
 }
 
 func signed(n float64) string { return fmt.Sprintf("%+.3f mm", n) }

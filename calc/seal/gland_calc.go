@@ -147,6 +147,7 @@ var _ = Group.Add(calc.Definition{
 		{Name: "thinned", Title: "Section when stretched, empirical curve", Kind: "length", Unit: "mm", Digits: 4},
 		{Name: "thinned_volume", Title: "Section when stretched, constant volume", Kind: "length", Unit: "mm", Digits: 4},
 		{Name: "outer_fit", Title: "Larger than the wall round it by", Kind: calc.Number, Unit: "%", Digits: 2, Optional: true},
+		{Name: "instead", Title: "Sizes that would do instead", Kind: calc.Table, Optional: true, Columns: choiceColumns()},
 	},
 	Sources: []calc.Source{fromDirectory, fromStretch, fromGland, fromApple, fromCurve, fromVolume, fromFill, fromGrowth},
 	Cautions: []string{"An old ring has taken a set: measure the new ring and the groove, not the old ring.",
@@ -188,8 +189,13 @@ func computeGland(in calc.In, a *calc.Answer) error {
 	} else {
 		a.Note("The groove's width was not given, so the fill is not known.")
 	}
+	good := true
 	for _, finding := range fit.Judge(g, r, Motion(in.Choice("motion"))) {
 		a.Judge(finding.Level, "%s", finding.Say)
+		good = good && finding.Level == calc.Good
+	}
+	if !good {
+		giveInstead(a, g, r, Motion(in.Choice("motion")))
 	}
 	if err := glandGrowth(in, a, g, r, fit); err != nil {
 		return err
@@ -200,6 +206,23 @@ func computeGland(in calc.In, a *calc.Answer) error {
 	glandSteps(a, g, r, fit)
 	a.Draw(drawGland(g, r, fit))
 	return nil
+}
+
+// giveInstead lists sizes that would do better. A face groove of which no wall
+// is known is searched round the ring that was laid in it.
+func giveInstead(a *calc.Answer, g Gland, r Ring, motion Motion) {
+	if g.Seat == Face && g.Inner == 0 && g.Outer == 0 {
+		g.Inner = r.Inside.Nominal
+	}
+	found, err := RingsFor(g, motion, g.Outer > 0, 5)
+	if err != nil {
+		return // nothing is known to search by; the verdict has said what is wrong
+	}
+	for _, c := range found {
+		if c.Ring.Name != r.Name && (c.Level == calc.Good || c.Ring.Standard != Trade) {
+			giveChoice(a, "instead", c)
+		}
+	}
 }
 
 func giveBand(a *calc.Answer, name string, b Band) {

@@ -181,6 +181,9 @@ func suitsAll(l Lubricant, m Material) bool {
 		rating, _ := OnRubber(l, m)
 		return rating == Suits || rating == Limited && l == PAGOil
 	}
+	if l == CleanBrake { // preferred only in a brake system, whose seals are made for it
+		return true
+	}
 	for _, each := range []Material{NBR, EPDM, FKM, VMQ} {
 		if rating, _ := OnRubber(l, each); rating == Unsuited {
 			return false
