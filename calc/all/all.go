@@ -7,6 +7,7 @@ import (
 	"lastbolt/calc/belt"
 	"lastbolt/calc/coolant"
 	"lastbolt/calc/fastener"
+	"lastbolt/calc/fluid"
 	"lastbolt/calc/seal"
 	"lastbolt/calc/tighten"
 )
@@ -18,6 +19,7 @@ func Registry() *calc.Registry {
 		belt.Group,
 		fastener.Group,
 		coolant.Group,
+		fluid.Group,
 		seal.Group,
 		tighten.Group,
 	)

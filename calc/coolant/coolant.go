@@ -88,7 +88,10 @@ func spread[Q ~float64](readings []Reading[Q], margin Q) (Band[Q], bool) {
 }
 
 // celsius is a temperature as the number of degrees Celsius.
-func celsius(t quantity.Temperature) float64 { return t.In(quantity.DegreeCelsius) }
+// It takes the base unit, kelvin, directly: these run many times in a chart.
+func celsius(t quantity.Temperature) float64 { return float64(t) - 273.15 }
+
+func fromCelsius(c float64) quantity.Temperature { return quantity.Temperature(c + 273.15) }
 
 // solve finds x between low and high where f, which rises or falls all the way,
 // is zero; the nearer end when it has no zero there.
@@ -100,12 +103,32 @@ func solve(low, high float64, f func(float64) float64) float64 {
 		}
 		return high
 	}
-	for range 80 {
-		middle := (low + high) / 2
-		if math.Signbit(f(middle)) == math.Signbit(fl) {
-			low = middle
+	// The Illinois form of regula falsi: an end that stays twice counts for half.
+	stayed := 0
+	for range 100 {
+		x := (low*fh - high*fl) / (fh - fl)
+		fx := f(x)
+		if fx == 0 || high-low < 1e-12*(1+math.Abs(x)) {
+			return x
+		}
+		if math.Signbit(fx) == math.Signbit(fl) {
+			if math.Abs(x-low) < 1e-13*(1+math.Abs(x)) {
+				return x
+			}
+			low, fl = x, fx
+			if stayed < 0 {
+				fh /= 2
+			}
+			stayed = -1
 		} else {
-			high = middle
+			if math.Abs(high-x) < 1e-13*(1+math.Abs(x)) {
+				return x
+			}
+			high, fh = x, fx
+			if stayed > 0 {
+				fl /= 2
+			}
+			stayed = 1
 		}
 	}
 	return (low + high) / 2

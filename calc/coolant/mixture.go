@@ -20,7 +20,7 @@ const (
 func Freezing(b Base, v VolumeShare) (band Band[quantity.Temperature], readings []Reading[quantity.Temperature], promised bool) {
 	d, percent, w := b.data(), 100*float64(v), 100*float64(b.Mass(v))
 	read := func(name string, c curve, x float64) {
-		readings = append(readings, Reading[quantity.Temperature]{name, quantity.Celsius(c.at(x)), c.covers(x)})
+		readings = append(readings, Reading[quantity.Temperature]{name, fromCelsius(c.at(x)), c.covers(x)})
 	}
 	read(ashraeName, d.ashrae.freezing, percent)
 	read(melinderName, d.melinder.freezing, w)
@@ -68,10 +68,10 @@ func Boiling(b Base, v VolumeShare, p quantity.Pressure) Band[quantity.Temperatu
 	// ln(p/Pa) = A − B/(T/K + C)
 	glycol := func(k float64) float64 { return math.Exp(d.antoine[0] - d.antoine[1]/(k+d.antoine[2])) }
 	k := solve(300, 500, func(k float64) float64 {
-		return water*float64(SaturationPressure(quantity.Kelvin.Of(k))) + (1-water)*glycol(k) - float64(p)
+		return water*float64(SaturationPressure(quantity.Temperature(k))) + (1-water)*glycol(k) - float64(p)
 	})
 	// Thin mixtures are nearly water, which is known to a tenth.
-	t, off := quantity.Kelvin.Of(k), quantity.Temperature(0.1+(BoilingBand-0.1)*min(1, 10*float64(v)))
+	t, off := quantity.Temperature(k), quantity.Temperature(0.1+(BoilingBand-0.1)*min(1, 10*float64(v)))
 	return Band[quantity.Temperature]{Low: t - off, Likely: t, High: t + off}
 }
 

@@ -15,7 +15,7 @@ var if97 = [10]float64{1167.0521452767, -724213.16703206, -17.073846940092, 1202
 // temperature: the saturation line of IAPWS-IF97, equation 30. It holds from
 // 0 °C to 373.9 °C and is within 0.03 % there; outside it is NaN.
 func SaturationPressure(t quantity.Temperature) quantity.Pressure {
-	k := t.In(quantity.Kelvin)
+	k := float64(t) // the base unit
 	if k < 273.15 || k > 647.096 {
 		return quantity.Pressure(math.NaN())
 	}
@@ -25,14 +25,14 @@ func SaturationPressure(t quantity.Temperature) quantity.Pressure {
 	b := n[2]*theta*theta + n[3]*theta + n[4]
 	c := n[5]*theta*theta + n[6]*theta + n[7]
 	root := 2 * c / (-b + math.Sqrt(b*b-4*a*c))
-	return quantity.Megapascal.Of(root * root * root * root)
+	return quantity.Pressure(1e6 * root * root * root * root)
 }
 
 // SaturationTemperature is the temperature at which water boils under an
 // absolute pressure, equation 31 of IAPWS-IF97; NaN outside 611.213 Pa to
 // 22.064 MPa. It undoes SaturationPressure to within 1 mK.
 func SaturationTemperature(p quantity.Pressure) quantity.Temperature {
-	m := p.In(quantity.Megapascal)
+	m := float64(p) / 1e6
 	if m < 611.212e-6 || m > 22.0641 {
 		return quantity.Temperature(math.NaN())
 	}
@@ -42,7 +42,7 @@ func SaturationTemperature(p quantity.Pressure) quantity.Temperature {
 	f := n[0]*beta*beta + n[3]*beta + n[6]
 	g := n[1]*beta*beta + n[4]*beta + n[7]
 	d := 2 * g / (-f - math.Sqrt(f*f-4*e*g))
-	return quantity.Kelvin.Of((n[9] + d - math.Sqrt((n[9]+d)*(n[9]+d)-4*(n[8]+n[9]*d))) / 2)
+	return quantity.Temperature((n[9] + d - math.Sqrt((n[9]+d)*(n[9]+d)-4*(n[8]+n[9]*d))) / 2)
 }
 
 // WaterDensity is the density of air-free water at 1 atm from 0 to 100 °C:
@@ -50,7 +50,7 @@ func SaturationTemperature(p quantity.Pressure) quantity.Temperature {
 // scale of 1990 (IP Standard Methods 1998, Appendix G), within 0.01 kg/m³.
 func WaterDensity(t quantity.Temperature) quantity.Density {
 	c := celsius(t)
-	return quantity.KilogramPerCubicMetre.Of(polynomial(c, 999.83952, 16.952577, -7.9905127e-3, -46.241757e-6,
+	return quantity.Density(polynomial(c, 999.83952, 16.952577, -7.9905127e-3, -46.241757e-6,
 		105.84601e-9, -281.03006e-12) / (1 + 16.887236e-3*c))
 }
 
