@@ -114,7 +114,7 @@ type commands struct {
 	Calc    calcCommand    `cmd:"" help:"Work something out: torque, belt, coolant, seal and so on."`
 	Verify  verifyCommand  `cmd:"" help:"Recompute check files and print what is off."`
 	Jobs    jobsCommand    `cmd:"" help:"List and show jobs."`
-	Paper   paperCommand   `cmd:"" help:"Print a job: sheet, ready list, labels, pause tag, record."`
+	Paper   paperCommand   `cmd:"" help:"Print a job: sheet, ready list, labels, bolt card, pause tag, record."`
 	Export  exportCommand  `cmd:"" help:"Write everything into one open file."`
 	Import  importCommand  `cmd:"" help:"Take in a file that export wrote."`
 	Backup  backupCommand  `cmd:"" help:"Copy the data folder, also while it is in use."`

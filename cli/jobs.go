@@ -164,11 +164,12 @@ func printJSON(env *Env, v any) error {
 }
 
 type paperCommand struct {
-	Kind   string `arg:"" help:"sheet, ready, labels, tag or record." enum:"sheet,ready,labels,tag,record"`
+	Kind   string `arg:"" help:"sheet, ready, labels, boltcard, tag or record." enum:"sheet,ready,labels,boltcard,tag,record"`
 	Job    string `arg:"" help:"The job's id, or the beginning of it."`
 	Output string `short:"o" help:"PDF file to write." required:"" placeholder:"FILE"`
 	Letter bool   `help:"US Letter instead of A4."`
 	Units  string `help:"What values are converted to, in brackets behind the source's own: metric, imperial or none." enum:"metric,imperial,none" default:"metric"`
+	Item   string `help:"Of a bolt card: only the bolts of this item, by its id." placeholder:"ITEM"`
 	Base   string `help:"Address of the pages, for the codes on labels." placeholder:"URL"`
 }
 
@@ -187,7 +188,7 @@ func (c paperCommand) Run(ctx context.Context, env *Env) error {
 		opt.Paper = paper.Letter
 	}
 	done := progress(env.Err, "printing")
-	pdf, err := printed(ctx, st, env, c.Kind, s, strings.TrimRight(c.Base, "/"), opt)
+	pdf, err := printed(ctx, st, env, c.Kind, c.Item, s, strings.TrimRight(c.Base, "/"), opt)
 	done()
 	if err != nil {
 		return err
@@ -199,9 +200,9 @@ func (c paperCommand) Run(ctx context.Context, env *Env) error {
 // has it.
 var unitsNamed = map[string]quantity.Units{"metric": quantity.Metric(), "imperial": quantity.Imperial(), "none": {}}
 
-// printed makes one kind of paper of a job. Base is the address of the pages,
+// printed makes one kind of paper of a job; item picks one bolt card. Base is the address of the pages,
 // for the codes; empty leaves the codes out.
-func printed(ctx context.Context, st *sqlite.Store, env *Env, kind string, s *job.State, base string, opt paper.Options) ([]byte, error) {
+func printed(ctx context.Context, st *sqlite.Store, env *Env, kind, item string, s *job.State, base string, opt paper.Options) ([]byte, error) {
 	opt.Now, opt.Zone = env.Now(), time.Local
 	if base != "" {
 		opt.JobURL = base + "/jobs/" + s.ID
@@ -219,6 +220,8 @@ func printed(ctx context.Context, st *sqlite.Store, env *Env, kind string, s *jo
 		return paper.Sheet(s, opt)
 	case "labels":
 		return paper.Labels(s, opt)
+	case "boltcard":
+		return paper.BoltCard(s, item, opt)
 	case "tag":
 		return paper.Tag(s, opt)
 	case "record":

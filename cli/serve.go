@@ -91,7 +91,7 @@ func host(env *Env, st *sqlite.Store) *web.Host {
 		Book: job.NewBook(st, recorder(*env, "")), Documents: st, Files: st, Now: env.Now, Zone: time.Local,
 		Log: slog.New(slog.NewTextHandler(env.Err, &slog.HandlerOptions{Level: slog.LevelWarn})),
 		Paper: func(kind string, s *job.State, r *http.Request) ([]byte, error) {
-			return printed(r.Context(), st, env, kind, s, "http://"+r.Host, paper.Options{Units: quantity.Imperial()}) // as the pages convert
+			return printed(r.Context(), st, env, kind, r.FormValue("item"), s, "http://"+r.Host, paper.Options{Units: quantity.Imperial()}) // as the pages convert
 		},
 	}
 }

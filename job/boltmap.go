@@ -191,13 +191,13 @@ func (m *BoltMap) Torque(b *Bolt) BoltTorque {
 	if !ok {
 		t.Torque = m.Fastener(b).Torque
 	}
-	t.Refused = refusedTorque(m.Critical, t.Torque)
+	t.Refused = RefusedTorque(m.Critical, t.Torque)
 	return t
 }
 
-// refusedTorque says why a torque may not be used on a joint of a safety
+// RefusedTorque says why a torque may not be used on a joint of a safety
 // system.
-func refusedTorque(critical string, t access.Torque) string {
+func RefusedTorque(critical string, t access.Torque) string {
 	if critical == "" || t.Value.IsZero() || t.Source == access.Maker {
 		return ""
 	}

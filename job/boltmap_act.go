@@ -139,7 +139,7 @@ func SetBoltTorque(d BoltTorqueSet) Action {
 		case t.Source == access.Maker && strings.TrimSpace(t.Where) == "":
 			return nil, refuse(CodeMissing, "Name the maker's document and the page, so that it can be found again.")
 		}
-		if why := refusedTorque(m.Critical, t); why != "" {
+		if why := RefusedTorque(m.Critical, t); why != "" {
 			return nil, refuse(CodeRefused, "%s", why)
 		}
 		return one(r, s, KindBoltTorque, d)

@@ -41,8 +41,11 @@ func (b *builder) boltMap(e Event, d BoltMapSet) {
 	if d.Aspect > 0 && d.Aspect <= maxAspect {
 		m.Aspect = d.Aspect
 	}
-	if d.From != nil && d.To != nil && d.From.ok() && d.To.ok() {
-		m.From, m.To = d.From, d.To
+	if d.From != nil && d.From.ok() {
+		m.From = d.From
+	}
+	if d.To != nil && d.To.ok() {
+		m.To = d.To
 	}
 	if !d.Distance.IsZero() {
 		m.Distance = d.Distance

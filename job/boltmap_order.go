@@ -22,9 +22,10 @@ const UsualPasses = 2
 // model of the part; the answer says so.
 const unknownWidth = 200.0 // mm
 
-// WorkOutBolts finds the order for a map as it is, over so many passes. An
+// WorkOutBolts finds the order for a map as it is, over so many crossing passes
+// and, with around, a last one at full torque from neighbour to neighbour. An
 // error is a sentence for the person asking.
-func WorkOutBolts(ctx context.Context, m *BoltMap, passes int) (BoltOrdered, error) {
+func WorkOutBolts(ctx context.Context, m *BoltMap, passes int, around bool) (BoltOrdered, error) {
 	switch {
 	case len(m.Bolts) == 0:
 		return BoltOrdered{}, refuse(CodeMissing, "There is no bolt on the map yet: tap each one first.")
@@ -41,11 +42,14 @@ func WorkOutBolts(ctx context.Context, m *BoltMap, passes int) (BoltOrdered, err
 	for _, p := range order.Passes {
 		d.Passes = append(d.Passes, BoltPass{Share: p.Share, Order: m.ids(p.Sequence)})
 	}
-	if order.Circular && passes > 1 && len(m.Bolts) > 2 {
+	if around && len(order.Around) == len(m.Bolts) {
 		d.Passes = append(d.Passes, BoltPass{Share: 1, Order: m.ids(order.Around)})
 	}
 	d.Check = m.checkOrder(d.Passes[len(d.Passes)-1].Order)
 	d.Working = m.working(order)
+	if order.Circular && !around {
+		d.Working = append(d.Working, "By the model a last round at full torque, from neighbour to neighbour, evens it further.")
+	}
 	return d, nil
 }
 

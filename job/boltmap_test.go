@@ -62,7 +62,7 @@ func (b *bench) mapped(passes int) *job.BoltMap {
 		b.do(job.SetBolt(job.BoltSet{Item: "cover", At: &job.Point{X: p.x / 160, Y: p.y / 160}}))
 	}
 	m := b.state().BoltMap("cover")
-	order, err := job.WorkOutBolts(b.t.Context(), m, passes)
+	order, err := job.WorkOutBolts(b.t.Context(), m, passes, false)
 	if err != nil {
 		b.t.Fatal(err)
 	}

@@ -254,7 +254,7 @@ func TorqueNeeds(s *State, shelf garage.Shelf) []TorqueNeed {
 					t = m.Torque(m.Bolts[i]).Torque
 				}
 			}
-			if refusedTorque(st.Critical, t) == "" {
+			if RefusedTorque(st.Critical, t) == "" {
 				add(t, t.Value.Value, st.Name+", "+PiecesWord(g.Name, 2))
 			}
 		}

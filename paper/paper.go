@@ -1,8 +1,8 @@
 // Package paper prints a job: the sheet to work from, the list to get ready
-// by, labels for trays and bags, the tag that hangs on the steering wheel
+// by, labels for trays and bags, a card in true size to push bolts through, the tag that hangs on the steering wheel
 // while the job rests, and the record of the finished job.
 //
-// Start with [Sheet]; [ReadyList], [Labels], [Tag] and [Record] are made the
+// Start with [Sheet]; [ReadyList], [Labels], [BoltCard], [Tag] and [Record] are made the
 // same way, from a job's state and [Options], and each returns a PDF. The same
 // state and options give the same bytes. Pages are black on white, carry no
 // meaning by colour, and never cut a step in two.

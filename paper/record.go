@@ -166,6 +166,9 @@ func (p *recorder) stepRecord(st *job.Step) []block {
 			add(p.groupRecord(st, g))
 		}
 	}
+	for _, line := range p.boltRecord(st) {
+		add(line)
+	}
 	for name, isNew := range sortedRenewed(st.Renewed) {
 		word := "New: "
 		if !isNew {

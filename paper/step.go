@@ -61,7 +61,7 @@ func (p *stepper) step(st *job.Step) (head block, rows []block) {
 	if len(st.Groups) == 0 {
 		add(p.noGroups(st))
 	}
-	for _, b := range p.after(st) {
+	for _, b := range append(p.boltMap(st), p.after(st)...) {
 		add(b)
 	}
 	rows = append(rows, p.rule(p.width()))

@@ -144,9 +144,9 @@ func makeDone(r *http.Request) (job.Action, error) {
 		return nil, err
 	}
 	if r.FormValue("aside") == "yes" {
-		return checkedFirst(d, job.SetAside(d)), nil
+		return checkedFirst(d, withBolts(d, job.SetAside)), nil
 	}
-	return checkedFirst(d, withTorque(d)), nil
+	return checkedFirst(d, withBolts(d, withTorque)), nil
 }
 
 // checkedFirst refuses a step whose DANGER was not confirmed, whatever page or
@@ -172,7 +172,7 @@ func withTorque(d job.StepDone) job.Action {
 		if st := s.StepByID(d.Step); st != nil && st.Closes && len(d.Tightened) == 0 {
 			for _, g := range st.Groups {
 				t := g.Fastener.Torque
-				if t.Value.IsZero() {
+				if t.Value.IsZero() || job.RefusedTorque(st.Critical, t) != "" {
 					continue
 				}
 				value := t.Value.String()

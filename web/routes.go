@@ -55,6 +55,7 @@ func (h *Host) jobRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /photos/{name}", h.servePhoto)
 	h.learnedRoutes(mux)
 	h.formRoutes(mux)
+	h.boltRoutes(mux)
 	h.actionRoutes(mux)
 }
 
@@ -290,13 +291,13 @@ func (h *Host) live(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-var paperNames = map[string]string{"sheet": "job sheet", "ready": "ready list", "labels": "labels", "tag": "pause tag", "record": "record"}
+var paperNames = map[string]string{"sheet": "job sheet", "ready": "ready list", "labels": "labels", "tag": "pause tag", "record": "record", "boltcard": "bolt card"}
 
 func (h *Host) paper(w http.ResponseWriter, r *http.Request) {
 	kind := r.PathValue("kind")
 	s, err := h.load(r.Context(), r.PathValue("job"))
 	if err == nil && paperNames[kind] == "" {
-		err = fault.New(fault.NotFound, "There is no such paper. There are the job sheet, the ready list, labels, the pause tag and the record.")
+		err = fault.New(fault.NotFound, "There is no such paper. There are the job sheet, the ready list, labels, the pause tag, the bolt card and the record.")
 	}
 	if err == nil && h.Paper == nil {
 		err = fault.New(fault.NotFound, "This device cannot print. Open the job where Lastbolt is installed.")

@@ -33,6 +33,7 @@ func (h *Host) viewStep(s *job.State, st *job.Step) stepView {
 		v.Main.Hold = check
 		v.Main.Hidden = append(v.Main.Hidden, parts.Pair{Name: "held", Value: ids})
 	}
+	boltsOfStep(&v, s, st)
 	v.Facts = append(v.Facts, commonFacts(st)...)
 	v.Waits = h.waitsOf(s, st)
 	for _, n := range st.Notes {
@@ -116,7 +117,7 @@ func (h *Host) viewDown(v *stepView, s *job.State, st *job.Step, it *access.Item
 func (h *Host) viewUp(v *stepView, s *job.State, st *job.Step, it *access.Item, way *access.Way) {
 	n, loose := toCount(st)
 	for _, g := range st.Groups {
-		v.Numbers = append(v.Numbers, torqueNumber(g))
+		v.Numbers = append(v.Numbers, torqueNumber(trusted(st, g)))
 	}
 	switch {
 	case n > 0:
@@ -354,6 +355,7 @@ func besideLinks(s *job.State, st *job.Step) []parts.Link {
 		links = append(links, parts.Link{Label: "Count, tray, size", Href: jobURL(s.ID, "count") + q})
 	}
 	links = append(links, parts.Link{Label: "Note", Href: jobURL(s.ID, "note") + q})
+	links = append(links, boltLinks(s, st)...)
 	return append(links, parts.Link{Label: "Work out", Href: "/work-out" + forJob(s, st.ID)})
 }
 
