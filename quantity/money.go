@@ -59,7 +59,7 @@ func readMoney(text string) (Money, string) {
 	if negative && rest[start] == '-' {
 		return Money{}, "has two minus signs: write one"
 	}
-	n, after, problem := readNumber(rest[start:])
+	n, after, problem := readNumber(rest[start:], false)
 	if problem != "" {
 		return Money{}, problem
 	}

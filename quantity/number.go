@@ -19,8 +19,9 @@ type number struct {
 const maxDigits = 15
 
 // readNumber reads the number at the start of tidied text and gives what is
-// left. The problem is the rest of a sentence about the text.
-func readNumber(s string) (n number, rest, problem string) {
+// left. The problem is the rest of a sentence about the text. With gaps, spaces
+// may stand between groups of three digits.
+func readNumber(s string, gaps bool) (n number, rest, problem string) {
 	sign := ""
 	if s[0] == '-' || s[0] == '+' {
 		n.negative = s[0] == '-'
@@ -30,6 +31,11 @@ func readNumber(s string) (n number, rest, problem string) {
 		sign = "-"
 	}
 	whole, rest := digits(s)
+	if gaps && len(whole) <= 3 && !strings.HasPrefix(whole, "0") {
+		for whole != "" && startsGroup(rest) {
+			whole, rest = whole+rest[1:4], rest[4:]
+		}
+	}
 	decimals := ""
 	if rest != "" && (rest[0] == '.' || rest[0] == ',') {
 		mark := rest[:1]
@@ -81,6 +87,17 @@ func digits(s string) (front, rest string) {
 		end++
 	}
 	return s[:end], s[end:]
+}
+
+// startsGroup reports that a further group of three digits follows, as in
+// 82 300 (groups of three set apart by a space: the SI Brochure, 5.4.4). The 125
+// of 1 125/1000 is the start of a fraction, and no group.
+func startsGroup(rest string) bool {
+	if rest == "" || rest[0] != ' ' {
+		return false
+	}
+	group, after := digits(rest[1:])
+	return len(group) == 3 && !strings.HasPrefix(after, "/")
 }
 
 // checkDecimals refuses what could be read two ways: 1,234 is a thousand and

@@ -41,7 +41,7 @@ func (k *kind) readParts(text string) (out reading, problem string) {
 	out.base = new(big.Rat)
 	place := -1 // of the last unit in the chain
 	for rest := text; rest != ""; {
-		n, after, problem := readNumber(rest)
+		n, after, problem := readNumber(rest, len(k.chain) == 0) // 1 200 min may lack its hours
 		if problem != "" {
 			return out, problem
 		}

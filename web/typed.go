@@ -151,12 +151,9 @@ func (t *typed) setSpan(name string, s access.Span) {
 
 func numberText(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) }
 
-// digitGaps are the spaces that people set between thousands.
-var digitGaps = regexp.MustCompile(`(\d)[ \x{a0}\x{2009}\x{202f}](\d{3})\b`)
-
 // quantityOf reads a number with its unit; blank means not known.
 func quantityOf[Q quantity.Measured](t *typed, name string) quantity.Written[Q] {
-	text := digitGaps.ReplaceAllString(t.line(name), "$1$2")
+	text := t.line(name)
 	if text == "" {
 		return quantity.Written[Q]{}
 	}
