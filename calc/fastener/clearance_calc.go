@@ -85,16 +85,20 @@ func computeJointLoad(in calc.In, a *calc.Answer) error {
 	if err != nil {
 		return err
 	}
-	bolt, joint, err := stiffnessOf(in, a, t)
-	if err != nil {
-		return err
+	bolt, joint := in.Stiffness("bolt_stiffness"), in.Stiffness("joint_stiffness")
+	if bolt == 0 || joint == 0 {
+		reckonedBolt, reckonedJoint, err := stiffnessOf(in, a, t)
+		if err != nil {
+			return err
+		}
+		if bolt == 0 {
+			bolt = reckonedBolt
+		}
+		if joint == 0 {
+			joint = reckonedJoint
+		}
 	}
-	if in.Has("bolt_stiffness") {
-		bolt = in.Stiffness("bolt_stiffness")
-	}
-	if in.Has("joint_stiffness") {
-		joint = in.Stiffness("joint_stiffness")
-	} else if clampedOf(in).modulus == 0 {
+	if !in.Has("joint_stiffness") && clampedOf(in).modulus == 0 {
 		return in.Refuse("clamped", "What is clamped: a rigid joint shares nothing; choose a material or give the stiffness.")
 	}
 	preload, load := in.Force("preload"), in.Force("load")

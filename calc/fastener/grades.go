@@ -2,7 +2,8 @@ package fastener
 
 // grades holds the strengths: proof, yield, ultimate. The proof strengths and
 // the ultimate ones of classes 4.6 to 12.9 reproduce the load tables of ISO
-// 898-1; its yields, the stainless classes and the ASTM grades are from memory.
+// 898-1; A307, A325, A449, A354 and the SAE grades 1, 2, 5 and 8 were seen in
+// tables of those standards; the rest is from memory.
 // A diameter between two ranges takes the later one, which begins just above.
 var grades = []Grade{
 	class("3.6", mpa(180, 190, 330)),
@@ -18,18 +19,24 @@ var grades = []Grade{
 	class("12.9", mpa(970, 1100, 1220)),
 	stainless("A2-50", 210, 500), stainless("A2-70", 450, 700), stainless("A2-80", 600, 800),
 	stainless("A4-50", 210, 500), stainless("A4-70", 450, 700), stainless("A4-80", 600, 800),
+	stainless("A4-100", 800, 1000),
 	inch("SAE 1", "SAE J429", "no mark", strengthRange{0.06, 1.5, ksi(33, 36, 60)}),
 	inch("SAE 2", "SAE J429", "no mark", strengthRange{0.06, 0.75, ksi(55, 57, 74)}, strengthRange{0.75, 1.5, ksi(33, 36, 60)}),
+	inch("SAE 4", "SAE J429, studs", "no mark", strengthRange{0.06, 1.5, ksi(65, 100, 115)}),
 	inch("SAE 5", "SAE J429", "three lines", strengthRange{0.06, 1, ksi(85, 92, 120)}, strengthRange{1, 1.5, ksi(74, 81, 105)}),
 	inch("SAE 5.2", "SAE J429", "three lines in a narrow fan", strengthRange{0.06, 1, ksi(85, 92, 120)}),
 	inch("SAE 8", "SAE J429", "six lines", strengthRange{0.06, 1.5, ksi(120, 130, 150)}),
 	inch("SAE 8.2", "SAE J429", "six lines in a narrow fan", strengthRange{0.06, 1, ksi(120, 130, 150)}),
 	inch("A307 A", "ASTM A307", "307A", strengthRange{0.25, 4, ksi(0, 36, 60)}),
 	inch("A325", "ASTM A325 (F3125)", "A325", strengthRange{0.5, 1, ksi(85, 92, 120)}, strengthRange{1, 1.5, ksi(74, 81, 105)}),
+	inch("A354 BC", "ASTM A354", "BC", strengthRange{0.25, 2.5, ksi(105, 109, 125)}, strengthRange{2.5, 4, ksi(95, 99, 115)}),
+	inch("A354 BD", "ASTM A354", "BD and six lines", strengthRange{0.25, 2.5, ksi(120, 130, 150)}, strengthRange{2.5, 4, ksi(105, 115, 140)}),
 	inch("A449", "ASTM A449", "three lines", strengthRange{0.25, 1, ksi(85, 92, 120)}, strengthRange{1, 1.5, ksi(74, 81, 105)},
 		strengthRange{1.5, 3, ksi(55, 58, 90)}),
 	inch("A490", "ASTM A490 (F3125)", "A490", strengthRange{0.5, 1.5, ksi(120, 130, 150)}),
+	inch("A574", "ASTM A574, socket heads", "socket head", strengthRange{0.06, 0.5, ksi(140, 162, 180)}, strengthRange{0.5, 4, ksi(135, 153, 170)}),
 	inch("B7", "ASTM A193", "B7", strengthRange{0.25, 2.5, ksi(0, 105, 125)}, strengthRange{2.5, 4, ksi(0, 95, 115)}),
+	inch("B8", "ASTM A193, class 1", "B8", strengthRange{0.25, 4, ksi(0, 30, 75)}),
 }
 
 func class(name string, s Strength) Grade {
