@@ -293,7 +293,8 @@ func fluidsGroup(l access.List[access.Fluid]) groupView {
 func opensGroup(joints []access.Joint) groupView {
 	g := groupView{Title: "What it opens"}
 	for _, j := range joints {
-		g.Facts = append(g.Facts, parts.Fact{Label: j.Kind, Value: j.Name})
+		seal := strings.Join(nonEmpty(j.Seal.Kind, j.Seal.Size, j.Seal.Material), " ")
+		g.Facts = append(g.Facts, parts.Fact{Label: j.Kind, Value: strings.Join(nonEmpty(j.Name, prefixed("sealed by ", seal)), ", ")})
 	}
 	return g
 }

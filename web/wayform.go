@@ -56,6 +56,9 @@ func wayTyped(m *access.Map, w *access.Way) *typed {
 		row := rowPrefix("opens", i)
 		t.Set(row+"kind", j.Kind)
 		t.Set(row+"name", j.Name)
+		t.Set(row+"seal", j.Seal.Kind)
+		t.Set(row+"seal.size", j.Seal.Size)
+		t.Set(row+"seal.material", j.Seal.Material)
 	}
 	t.setHazards(w.Hazards)
 	for i, tr := range w.Trouble {
@@ -86,7 +89,8 @@ func readWay(m *access.Map, t *typed, old access.Way) access.Way {
 			Reuse: t.ticked(row + "reuse"), Minutes: t.span(row + "fill")}
 	})
 	t.each("opens", func(row string) {
-		w.Opens = append(w.Opens, access.Joint{Kind: t.line(row + "kind"), Name: t.line(row + "name")})
+		w.Opens = append(w.Opens, access.Joint{Kind: t.line(row + "kind"), Name: t.line(row + "name"),
+			Seal: access.Seal{Kind: t.line(row + "seal"), Size: t.line(row + "seal.size"), Material: t.line(row + "seal.material")}})
 	})
 	w.Hazards = t.hazards(old.Hazards)
 	t.each("trouble", func(row string) { w.Trouble = append(w.Trouble, t.trouble(row)) })

@@ -189,11 +189,16 @@ func opensSection(t *typed) sectionView {
 		Hint: "Each is tested after the job and looked at again: joints, connectors, guards."}
 	kinds := []parts.Option{{Value: "", Label: "nothing"}}
 	kinds = append(kinds, options(jointKinds()...)...)
+	seals := append([]parts.Option{{Value: "", Label: "not known"}}, options(access.SealKinds...)...)
+	materials := append([]parts.Option{{Value: "", Label: "not known"}}, options(access.SealMaterials...)...)
 	for i := range t.rowsToShow("opens") {
 		row := rowPrefix("opens", i)
 		s.Rows = append(s.Rows, t.row(row, fmt.Sprintf("Joint %d", i+1),
 			cell{Size: half, FieldInfo: parts.FieldInfo{Type: "select", Name: row + "kind", Label: "Kind", Options: kinds}},
-			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "name", Label: "Which", Placeholder: "Lower hose"}}))
+			cell{Size: half, FieldInfo: parts.FieldInfo{Name: row + "name", Label: "Which", Placeholder: "Lower hose"}},
+			cell{Size: third, FieldInfo: parts.FieldInfo{Type: "select", Name: row + "seal", Label: "Sealed by", Options: seals}},
+			cell{Size: third, FieldInfo: parts.FieldInfo{Name: row + "seal.size", Label: "Its size", Placeholder: "20x2.65"}},
+			cell{Size: third, FieldInfo: parts.FieldInfo{Type: "select", Name: row + "seal.material", Label: "Its material", Options: materials}}))
 	}
 	return s
 }

@@ -74,6 +74,12 @@ func (c *checker) way(it *Item, w *Way, path string) {
 	c.fluids(path+".fluids", w.Fluids.Items)
 	for k, j := range w.Opens {
 		c.one(at(path+".opens", k)+".kind", "a kind of joint", j.Kind, JointKinds)
+		if j.Seal.Kind != "" {
+			c.one(at(path+".opens", k)+".seal.kind", "a kind of seal", j.Seal.Kind, SealKinds)
+		}
+		if j.Seal.Material != "" {
+			c.one(at(path+".opens", k)+".seal.material", "a material of seals", j.Seal.Material, SealMaterials)
+		}
 	}
 	c.hazards(path+".hazards", w.Hazards)
 	c.trouble(path+".trouble", w.Trouble)

@@ -306,7 +306,7 @@ func groupOf(t reflect.Type) *groupInfo {
 var nouns = map[string]string{
 	"Map": "a map", "Position": "a position", "SetUp": "set_up", "Transfer": "a part of between", "Item": "an item",
 	"Way": "a way", "Need": "a need", "BothWays": "minutes", "Wait": "a wait", "Tool": "a tool", "Fastener": "a group of fasteners",
-	"Torque": "a torque", "Piece": "a piece", "Consumable": "a consumable", "Fluid": "a fluid", "Joint": "a joint",
+	"Torque": "a torque", "Piece": "a piece", "Consumable": "a consumable", "Fluid": "a fluid", "Joint": "a joint", "Seal": "a seal",
 	"Trouble": "trouble", "Back": "back", "Work": "work", "Test": "a test",
 }
 
@@ -314,7 +314,7 @@ var nouns = map[string]string{
 var examples = map[string]string{
 	"BothWays": "{off: [3, 5, 9], on: [4, 6, 10]}", "Torque": "{value: 8 N·m, source: maker's document}",
 	"Wait": "{kind: cure, minutes: 30}", "Piece": "{name: …, count: 1}", "Consumable": "{name: …, amount: 20 ml}",
-	"Fluid": "{name: coolant, amount: 3 L}", "Joint": "{kind: coolant, name: …}", "Trouble": "{what: …, odds: 0.2, minutes: 5}",
+	"Fluid": "{name: coolant, amount: 3 L}", "Joint": "{kind: coolant, name: …}", "Seal": "{kind: o-ring, size: 20x2.65, material: EPDM}", "Trouble": "{what: …, odds: 0.2, minutes: 5}",
 	"Fastener": "{id: …, count: 4}", "Back": "{after: […]}", "SetUp": "{position: 2, tool: 0.5}", "Position": "{id: above, name: From above}",
 }
 

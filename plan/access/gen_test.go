@@ -146,7 +146,7 @@ func drawWay(t *rapid.T, id string, before []string) Way {
 		w.Wait = &Wait{Kind: "cool", Minutes: span().Draw(t, "wait"), Source: optional(t, "source")}
 	}
 	if rapid.Bool().Draw(t, "opens") {
-		w.Opens = []Joint{{Kind: rapid.SampledFrom(JointKinds).Draw(t, "joint"), Name: optional(t, "joint name")}}
+		w.Opens = []Joint{{Kind: rapid.SampledFrom(JointKinds).Draw(t, "joint"), Name: optional(t, "joint name"), Seal: drawSeal(t)}}
 		w.Hazards = []string{rapid.SampledFrom(HazardIDs).Draw(t, "hazard")}
 		w.Trouble = []Trouble{{What: oneLine().Draw(t, "what"), Odds: float64(rapid.IntRange(0, 100).Draw(t, "odds")) / 100, Minutes: 5, Needs: []Piece{drawPiece(t)}, Tools: []string{oneLine().Draw(t, "tool")}}}
 	}
@@ -173,4 +173,9 @@ func drawWork(t *rapid.T, before []string) Work {
 		w.Tests = []Test{{Name: oneLine().Draw(t, "test name"), Unit: "V", Low: &low, High: &high, Source: NotKnown}, {Name: "Free play", Unit: "mm", High: &high}}
 	}
 	return w
+}
+
+func drawSeal(t *rapid.T) Seal {
+	return Seal{Kind: rapid.SampledFrom(append([]string{""}, SealKinds...)).Draw(t, "seal"), Size: optional(t, "seal size"),
+		Material: rapid.SampledFrom(append([]string{""}, SealMaterials...)).Draw(t, "seal material")}
 }

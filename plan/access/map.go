@@ -244,7 +244,23 @@ type Fluid struct {
 type Joint struct {
 	Kind string `yaml:"kind" json:"kind"`
 	Name string `yaml:"name,omitempty" json:"name,omitempty"`
+	Seal Seal   `yaml:"seal,omitempty" json:"seal,omitzero"`
 }
+
+// A Seal is what keeps a joint tight; blank fields are not known.
+type Seal struct {
+	Kind     string `yaml:"kind,omitempty" json:"kind,omitempty"`         // one of SealKinds
+	Size     string `yaml:"size,omitempty" json:"size,omitempty"`         // of an O-ring: "214", "20x2.65"
+	Material string `yaml:"material,omitempty" json:"material,omitempty"` // one of SealMaterials
+}
+
+// SealKinds are the kinds of seal, and SealMaterials what seals are made of, by
+// their short signs.
+var (
+	SealKinds = []string{"o-ring", "moving o-ring", "shaft seal", "moulded rubber gasket", "paper or fibre gasket",
+		"coated metal gasket", "crush washer", "silicone sealant", "anaerobic sealant", "hose on its neck"}
+	SealMaterials = []string{"NBR", "HNBR", "EPDM", "FKM", "VMQ", "ACM", "FVMQ", "CR", "PTFE"}
+)
 
 // JointKinds are the kinds of joint a way can open, in the order lists show
 // them. "refrigerant" is the sealed circuit that only licensed people open.

@@ -111,7 +111,7 @@ func TestTheSchemaHasTheFieldsOfTheTypes(t *testing.T) {
 	types := map[string]reflect.Type{
 		"position": reflect.TypeFor[Position](), "set_up": reflect.TypeFor[SetUp](), "transfer": reflect.TypeFor[Transfer](), "item": reflect.TypeFor[Item](), "way": reflect.TypeFor[Way](),
 		"wait": reflect.TypeFor[Wait](), "fastener": reflect.TypeFor[Fastener](), "torque": reflect.TypeFor[Torque](), "piece": reflect.TypeFor[Piece](), "consumable": reflect.TypeFor[Consumable](),
-		"fluid": reflect.TypeFor[Fluid](), "joint": reflect.TypeFor[Joint](), "trouble": reflect.TypeFor[Trouble](), "back": reflect.TypeFor[Back](), "work": reflect.TypeFor[Work](), "test": reflect.TypeFor[Test](),
+		"fluid": reflect.TypeFor[Fluid](), "joint": reflect.TypeFor[Joint](), "seal": reflect.TypeFor[Seal](), "trouble": reflect.TypeFor[Trouble](), "back": reflect.TypeFor[Back](), "work": reflect.TypeFor[Work](), "test": reflect.TypeFor[Test](),
 	}
 	doc.Defs["map"] = doc.shapeDef
 	types["map"] = reflect.TypeFor[Map]()
@@ -134,6 +134,8 @@ func TestTheSchemaHasTheFieldsOfTheTypes(t *testing.T) {
 	}{
 		{"hazards", HazardIDs, doc.Defs["hazards"].Items.Enum},
 		{"joints", JointKinds, doc.Defs["joint"].Properties["kind"].Enum},
+		{"seals", SealKinds, doc.Defs["seal"].Properties["kind"].Enum},
+		{"seal materials", SealMaterials, doc.Defs["seal"].Properties["material"].Enum},
 		{"sources", words(Sources), doc.Defs["source"].Enum},
 		{"actions", words(Actions), doc.Defs["work"].Properties["action"].Enum},
 	} {
