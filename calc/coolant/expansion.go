@@ -9,8 +9,8 @@ var _ = Group.Add(calc.Definition{
 	Name:  "coolant-expansion",
 	Title: "Expansion when it gets hot",
 	About: "By how much the fill grows from cold to hot, and whether the expansion tank has the room.",
-	Method: "ΔV = V·(ρ(cold)/ρ(hot) − 1), with the density of the mixture at both temperatures from ASHRAE and from Melinder, whose " +
-		"difference is the range. The hoses give a little and the metal grows a little; both are left out, so less may rise.",
+	Method: "ΔV = V·(ρ(cold)/ρ(hot) − 1), with the density of the mixture at both temperatures from ASHRAE. The range is a twentieth either way, " +
+		"which is what plain and inhibited glycol differ by. The hoses give a little and the metal grows a little; both are left out, so less may rise.",
 	Inputs: []calc.Input{askBase, askStrength("50"), askBy,
 		{Name: "volume", Title: "Coolant in the system", Kind: "volume", Unit: "L", Min: "0 L", Above: true},
 		{Name: "cold", Title: "Filled at", Kind: "temperature", Unit: "°C", Default: "20 °C"},
@@ -21,7 +21,7 @@ var _ = Group.Add(calc.Definition{
 		{Name: "grows", Title: "It grows by", Kind: "volume", Unit: "L"},
 		{Name: "share", Title: "That is", Kind: calc.Number, Unit: "%"},
 	},
-	Sources: []calc.Source{fromASHRAE, fromMelinder, fromKell},
+	Sources: []calc.Source{fromASHRAE, fromKell},
 	Example: map[string]string{"base": "ethylene", "strength": "50", "volume": "10 L", "cold": "20 °C", "hot": "90 °C", "room": "0.7 L"},
 	Compute: func(in calc.In, a *calc.Answer) error {
 		b, cold, hot, volume := baseOf(in), in.Temperature("cold"), in.Temperature("hot"), in.Volume("volume")

@@ -58,7 +58,7 @@ var _ = Group.Add(calc.Definition{
 		}
 		switch {
 		case air.Low > 0:
-			a.Judge(calc.Bad, "Between %.1f and %.1f L of air are still in there: bleed before the engine is run hot.", air.Low.In(quantity.Litre), air.High.In(quantity.Litre))
+			a.Judge(calc.Bad, "Between %.2f and %.2f L of air are still in there: bleed before the engine is run hot.", air.Low.In(quantity.Litre), air.High.In(quantity.Litre))
 		case air.High < 0:
 			a.Judge(calc.Careful, "More went in than came out: it was low before, or it leaks. Watch the level.")
 		case air.Likely > unsure:

@@ -53,9 +53,10 @@ func (j joined) at(x, t float64) float64 {
 	return j.wide.at(x, t) + shift
 }
 
-// reaches tells whether the book goes as far as x mass per cent; 60 volume per
-// cent of ethylene glycol is 62.4, which is taken in.
-func (j joined) reaches(x float64) bool { return x >= j.least && x <= 62.5 }
+// reaches tells whether the book goes as far as x mass per cent and t °C; 60
+// volume per cent of ethylene glycol is 62.4, which is taken in. Its polynomials
+// go on to 100 °C but swell by a tenth too much there, so 40 °C is the end.
+func (j joined) reaches(x, t float64) bool { return x >= j.least && x <= 62.5 && t <= j.warmest }
 
 func (b Base) data() *glycol {
 	if b == Propylene {
@@ -92,7 +93,7 @@ func (b Base) density(v VolumeShare, t quantity.Temperature) []Reading[quantity.
 	w := 100 * float64(b.Mass(v))
 	return []Reading[quantity.Density]{
 		{ashraeName, quantity.Density(ashrae), true},
-		{melinderName, quantity.Density(d.melinder.density.at(w, c)), d.melinder.density.reaches(w)},
+		{melinderName, quantity.Density(d.melinder.density.at(w, c)), d.melinder.density.reaches(w, c)},
 	}
 }
 
@@ -107,12 +108,13 @@ func (b Base) heat(v VolumeShare, t quantity.Temperature) []Reading[quantity.Spe
 	w := 100 * float64(b.Mass(v))
 	return []Reading[quantity.SpecificHeat]{
 		{ashraeName, quantity.SpecificHeat(ashrae), true},
-		{melinderName, quantity.SpecificHeat(d.melinder.heat.at(w, c)), d.melinder.heat.reaches(w)},
+		{melinderName, quantity.SpecificHeat(d.melinder.heat.at(w, c)), d.melinder.heat.reaches(w, c)},
 	}
 }
 
 // Density is the density of a mixture of at most 60 volume per cent, liquid,
-// from its freezing point to 100 °C, and what each source says.
+// from its freezing point to 100 °C, and what each source says; above 40 °C
+// there is one source only.
 func Density(b Base, v VolumeShare, t quantity.Temperature) (Band[quantity.Density], []Reading[quantity.Density]) {
 	readings := b.density(v, t)
 	band, _ := spread(readings, 0.5)

@@ -76,16 +76,11 @@ func Boiling(b Base, v VolumeShare, p quantity.Pressure) Band[quantity.Temperatu
 }
 
 // Swell is by what share of its cold volume a mixture of at most 60 volume per
-// cent grows from one temperature to another: ρ(cold)/ρ(hot) − 1.
+// cent grows from one temperature to another: ρ(cold)/ρ(hot) − 1 after ASHRAE.
+// The band is a twentieth either way, which is what plain and inhibited glycol
+// differ by below 40 °C; water is known.
 func Swell(b Base, v VolumeShare, cold, hot quantity.Temperature) Band[float64] {
-	at, after := b.density(v, cold), b.density(v, hot)
-	var readings []Reading[float64]
-	for i := range at {
-		readings = append(readings, Reading[float64]{at[i].Source, float64(at[i].Value/after[i].Value) - 1, at[i].Known})
-	}
-	band, _ := spread(readings, 0.0005)
-	if v == 0 {
-		band = Band[float64]{band.Likely, band.Likely, band.Likely}
-	}
-	return band
+	share := float64(b.density(v, cold)[0].Value/b.density(v, hot)[0].Value) - 1
+	off := 0.05 * share * min(1, 10*float64(v))
+	return Band[float64]{Low: share - off, Likely: share, High: share + off}
 }

@@ -10,7 +10,7 @@ var _ = Group.Add(calc.Definition{
 	Title: "Density and heat capacity of a coolant",
 	About: "How heavy a mixture is and how much heat a litre of it carries, from its freezing point to 100 °C. The density is what a hydrometer reads.",
 	Method: "ASHRAE's tables through the fits CoolProp gives for them (within 0.3 kg/m³ of the tables), below 10 % by volume " +
-		"straight between water and the table's first column; beside them Melinder's polynomials. The likely value is ASHRAE's, " +
+		"straight between water and the table's first column; beside them, up to 40 °C, Melinder's tables. The likely value is ASHRAE's, " +
 		"an inhibited industrial fluid; plain glycol is some 5 kg/m³ lighter at half and half.\n\n" +
 		"At most 60 % by volume, where the tables end.",
 	Inputs: []calc.Input{askBase, askStrength("50"), askBy,

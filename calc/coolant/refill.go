@@ -153,7 +153,7 @@ func giveContainers(in calc.In, a *calc.Answer, need quantity.Volume) {
 	bought, paid := quantity.Volume(0), 0.0
 	for i, n := range Buy(need, on) {
 		if n > 0 {
-			said = append(said, fmt.Sprintf("%d × %s", n, on[i].Holds.Format(quantity.Litre, 3)))
+			said = append(said, fmt.Sprintf("%d × %.4g L", n, on[i].Holds.In(quantity.Litre)))
 		}
 		bought += on[i].Holds * quantity.Volume(n)
 		paid += on[i].Cost * float64(n)

@@ -202,7 +202,7 @@ func computeReuse(in calc.In, a *calc.Answer) error {
 	slices.SortStableFunc(findings, func(x, y Finding) int { return rank(x.Level) - rank(y.Level) })
 	for _, f := range findings {
 		if f.Level != calc.Good {
-			a.Judge(f.Level, "%s: %s", f.About, f.Say)
+			a.Judge(f.Level, "%s", f.Say)
 		}
 	}
 	if level == calc.Good {

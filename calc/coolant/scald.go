@@ -22,7 +22,8 @@ var (
 // second. Likely is the adults' figure.
 func ScaldTime(t quantity.Temperature) Band[quantity.Duration] {
 	adult := quantity.Seconds(math.Exp(scaldAdult.at(celsius(t))))
-	return Band[quantity.Duration]{Low: quantity.Seconds(math.Exp(scaldShortest.at(celsius(t)))), Likely: adult, High: adult}
+	shortest := quantity.Seconds(math.Exp(scaldShortest.at(celsius(t))))
+	return Band[quantity.Duration]{Low: min(shortest, adult), Likely: adult, High: adult}
 }
 
 // scaldWords says it for a table.

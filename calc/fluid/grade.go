@@ -95,7 +95,7 @@ func GradeOf(text string) (Grade, error) {
 	}
 	switch {
 	case m[1] != "" && g.Winter == nil:
-		return g, fmt.Errorf("SAE J300 knows no grade %s; it has 0W, 5W, 10W, 15W, 20W and 25W", m[1])
+		return g, fmt.Errorf("SAE J300 knows no grade %s; it has 0W, 5W, 10W, 15W, 20W and 25W (70W and above are gear oils)", m[1])
 	case m[2] != "" && g.Summer == nil:
 		return g, fmt.Errorf("SAE J300 knows no grade %s for engine oil; it has 8, 12, 16, 20, 30, 40, 50 and 60 (75W-90 and the like are gear oils)", m[2])
 	}

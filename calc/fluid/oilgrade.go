@@ -103,6 +103,8 @@ var _ = Group.Add(calc.Definition{
 		crank, pump := quantity.Celsius(g.Winter.CrankAt), quantity.Celsius(g.Winter.PumpAt)
 		a.Give("cranks_to", crank)
 		a.Give("pumps_to", pump)
+		a.Rest("cranks_to", calc.Tabulated, "SAE J300")
+		a.Rest("pumps_to", calc.Tabulated, "SAE J300")
 		switch {
 		case coldest < pump:
 			a.Judge(calc.Bad, "%s is not tested to be pumped at %s: the engine could run without oil.", g, in.Written("coldest"))
