@@ -33,6 +33,7 @@ func tables() []table {
 		{"sequence", "in what order: set-up costs and waits", sequences},
 		{"opening", "whole plans: ways and order together", openings},
 		{"belt", "how a belt can run: every routing over given pulleys", belts},
+		{"fluid", "coolant and other fluids: calculations, containers to buy, water's boiling points", fluids},
 		{"seal", "flat faces by readings, and rings by their measures", seals},
 	}
 }

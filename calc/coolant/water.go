@@ -47,7 +47,8 @@ func SaturationTemperature(p quantity.Pressure) quantity.Temperature {
 
 // WaterDensity is the density of air-free water at 1 atm from 0 to 100 °C:
 // Kell's equation as recalculated by Bettin and Spieweck for the temperature
-// scale of 1990 (IP Standard Methods 1998, Appendix G), within 0.01 kg/m³.
+// scale of 1990 (IP Standard Methods 1998, Appendix G), within 0.03 kg/m³ of
+// IAPWS-97.
 func WaterDensity(t quantity.Temperature) quantity.Density {
 	c := celsius(t)
 	return quantity.Density(polynomial(c, 999.83952, 16.952577, -7.9905127e-3, -46.241757e-6,
