@@ -28,8 +28,8 @@ type grouping struct {
 const mostStates = 1000
 
 // group makes a group of items; the numbers of its jobs go to jobs, unless nil.
-func (g *grouping) make(items []int, jobs *[phases][]int) setups.Group {
-	out := setups.Group{Stages: make([][]setups.Job, phases)}
+func (g *grouping) make(items []int, jobs *[phases][]int) setups.Option {
+	out := setups.Option{Stages: make([][]setups.Job, phases)}
 	number := func(p, i, n int) {
 		if jobs != nil {
 			jobs[p][i] = n
@@ -105,7 +105,7 @@ func (m *model) groupUp(c *choice, extra []float64, before *grouping) *grouping 
 	g.number()
 	groups := make([]setups.Group, len(g.items))
 	for k, items := range g.items {
-		groups[k] = g.make(items, &g.jobs)
+		groups[k].Options = []setups.Option{g.make(items, &g.jobs)}
 	}
 	var ok bool
 	if g.shares, ok = setups.New(m.world(1-g.part), groups, 4*mostStates); !ok {
@@ -199,8 +199,7 @@ func (g *grouping) fits(items []int) bool {
 	if len(items) > 64 {
 		return false
 	}
-	group := g.make(items, nil)
-	_, ok := setups.States(&group, mostStates)
+	_, ok := setups.States(g.make(items, nil).Stages, mostStates)
 	return ok
 }
 
