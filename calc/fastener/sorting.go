@@ -63,12 +63,14 @@ func take(m *matching, most int, holes []Hole, placings []Placing) {
 	})
 	for _, i := range order {
 		for _, l := range slices.Backward(placings[i].Can) {
-			if m.sizeWith(i, l) == most {
-				m.fix(i, l)
+			if most > 0 && m.sizeWith(i, l) == most {
+				m.fill(i, l)
 				placings[i].Take = l
+				most--
 				break
 			}
 		}
+		m.can[i] = nil
 	}
 }
 
@@ -120,23 +122,37 @@ func (m *matching) place(hole int, holeOf []int, tried []bool) bool {
 	return false
 }
 
-// sizeWith is the size when a hole takes a bolt of a length.
+// sizeWith is the size when a hole is filled with a bolt of a length: that one
+// and as many of the others as can be. It is 0 when no such bolt is left.
 func (m *matching) sizeWith(hole int, length quantity.Length) int {
-	kept := m.can[hole]
-	defer func() { m.can[hole] = kept }()
-	m.can[hole] = m.only(hole, length)
-	return m.size()
+	before := slices.Clone(m.can)
+	defer func() { m.can = before }()
+	if !m.fill(hole, length) {
+		return 0
+	}
+	return 1 + m.size()
 }
 
-// fix leaves a hole no bolt but those of a length.
-func (m *matching) fix(hole int, length quantity.Length) { m.can[hole] = m.only(hole, length) }
-
-func (m *matching) only(hole int, length quantity.Length) []bool {
-	row := make([]bool, len(m.lengths))
+// fill takes a hole and one bolt of a length out of the matching; any of the
+// bolts of that length will do, for they fit the same holes.
+func (m *matching) fill(hole int, length quantity.Length) bool {
+	bolt := -1
 	for j, ok := range m.can[hole] {
-		row[j] = ok && m.lengths[j] == length
+		if ok && m.lengths[j] == length {
+			bolt = j
+		}
 	}
-	return row
+	if bolt < 0 {
+		return false
+	}
+	for i, row := range m.can {
+		if row != nil {
+			m.can[i] = slices.Clone(row)
+			m.can[i][bolt] = false
+		}
+	}
+	m.can[hole] = nil
+	return true
 }
 
 var _ = Group.Add(calc.Definition{
@@ -190,12 +206,7 @@ func computePlaces(in calc.In, a *calc.Answer) error {
 		holes = append(holes, Hole{Grip: row.Length("grip"), Thread: row.Length("thread_depth")})
 		names = append(names, row.Text("hole"))
 	}
-	switch {
-	case len(lengths) == 0:
-		return in.Refuse("bolts", "Bolts: none is given; write one length a line, such as 25 mm; 3.")
-	case len(holes) == 0:
-		return in.Refuse("holes", "Holes: none is given; write one a line, such as 1; 10 mm; 18 mm.")
-	case len(lengths) > 200:
+	if len(lengths) > 200 {
 		return in.Refuse("bolts", "Bolts: there are %d; sort at most 200 at a time.", len(lengths))
 	}
 	wanted := wantedOf(in)
