@@ -17,6 +17,7 @@ func Draw(s *Solution) *figure.Figure {
 	p.pulleys(s)
 	p.belt(s)
 	p.labels()
+	p.legend(s)
 	f := p.fig
 	f.Title = "How the belt runs"
 	f.Alt = fmt.Sprintf("The belt seen from the front of the engine, crank turning %s. In the direction it travels: %s.", s.Drive.turns(), s.Order())
@@ -41,6 +42,12 @@ type picture struct {
 	d    *Drive
 	// wires are the lines that labels must keep off, besides the rims.
 	wires [][2]figure.Point
+	rings []ring // and circles
+}
+
+type ring struct {
+	at figure.Point
+	r  float64
 }
 
 func newPicture(d *Drive) *picture {
@@ -49,6 +56,7 @@ func newPicture(d *Drive) *picture {
 	for i := range d.Pulleys {
 		c, r := onPaper(d.Pulleys[i].Centre.vec()), 1000*d.rimRadius(&d.Pulleys[i])
 		p.include(c.X-r, c.Y-r, c.X+r, c.Y+r)
+		p.rings = append(p.rings, ring{c, r})
 	}
 	p.size = max(f.MaxX-f.MinX, f.MaxY-f.MinY)
 	p.text = p.size * 0.035
@@ -101,12 +109,18 @@ func (p *picture) sense(c figure.Point, r float64, turns Sense) {
 	p.fig.Arrow(figure.Help, end, end.X-before.X, end.Y-before.Y, min(0.3*r, 0.02*p.size))
 }
 
+// The lines of the belt.
+var (
+	backLine = figure.Pen{Width: 3}
+	ribLine  = figure.Pen{Width: 1.5, Dash: []float64{3, 3}}
+)
+
 // belt draws the line of the belt and, towards its ribs, a dashed one.
 func (p *picture) belt(s *Solution) {
 	ribs := s.Drive.sign(Ribs, s.Routing[0].Side)
 	gap := 0.011 * p.size
-	p.fig.Outline(figure.Pen{Width: 3}, p.run(s, 0)...)
-	p.fig.Outline(figure.Pen{Width: 1.5, Dash: []float64{3, 3}}, p.run(s, gap*ribs)...)
+	p.fig.Outline(backLine, p.run(s, 0)...)
+	p.fig.Outline(ribLine, p.run(s, gap*ribs)...)
 	for i, sp := range s.Spans {
 		a, b := onPaper(s.Stops[i].Off.vec()), onPaper(s.Stops[sp.To].On.vec())
 		p.wires = append(p.wires, [2]figure.Point{a, b})
@@ -153,6 +167,7 @@ func (p *picture) tensioner(s *Solution) {
 	for _, end := range []figure.Point{path[0], path[steps]} {
 		p.fig.Circle(figure.Pen{Tone: figure.Soft, Dash: []float64{2, 4}}, end, r)
 		p.include(end.X-r, end.Y-r, end.X+r, end.Y+r)
+		p.rings = append(p.rings, ring{end, r})
 	}
 	if t.Kind == SpringArm {
 		pivot, c := onPaper(t.Pivot.vec()), onPaper(s.Travel.Centre.vec())
@@ -163,4 +178,35 @@ func (p *picture) tensioner(s *Solution) {
 		k := 0.02 * p.size
 		p.include(pivot.X-k, pivot.Y-k, pivot.X+k, pivot.Y+k)
 	}
+}
+
+// legend explains the lines, under the drawing.
+func (p *picture) legend(s *Solution) {
+	f, size := p.fig, 0.8*p.text
+	rows := []struct {
+		pen  figure.Pen
+		text string
+	}{{backLine, "back of the belt"}, {ribLine, "its ribs"}, {figure.Now, "way it travels"}}
+	if s.Travel != nil {
+		rows = append(rows, struct {
+			pen  figure.Pen
+			text string
+		}{figure.Dotted, "travel of the tensioner"})
+	}
+	x, y := f.MinX+size, f.MaxY+1.2*size
+	for _, r := range rows {
+		wide := 4*size + letterWidth*size*float64(len([]rune(r.text)))
+		if x+wide > f.MaxX && x > f.MinX+size {
+			x, y = f.MinX+size, y+1.6*size
+		}
+		a, b := figure.Point{X: x, Y: y}, figure.Point{X: x + 2*size, Y: y}
+		f.Line(r.pen, a, b)
+		if r.pen.Tone == figure.Mark {
+			f.Arrow(r.pen, b, 1, 0, 0.7*size)
+		}
+		f.Label(figure.Point{X: x + 2.6*size, Y: y}, size, figure.Start, r.text)
+		x += wide + size
+		p.include(x, y, x, y)
+	}
+	p.include(f.MinX, y+1.2*size, f.MinX, y+1.2*size)
 }

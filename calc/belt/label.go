@@ -88,10 +88,9 @@ func (p *picture) cost(b box, taken []box) float64 {
 	if p.cuts(b) {
 		sum += 500
 	}
-	for i := range p.d.Pulleys {
-		c, r := onPaper(p.d.Pulleys[i].Centre.vec()), 1000*p.d.rimRadius(&p.d.Pulleys[i])
-		x, y := min(b.x2, max(b.x1, c.X)), min(b.y2, max(b.y1, c.Y))
-		if math.Hypot(x-c.X, y-c.Y) < r+0.3*p.text {
+	for _, c := range p.rings {
+		x, y := min(b.x2, max(b.x1, c.at.X)), min(b.y2, max(b.y1, c.at.Y))
+		if math.Hypot(x-c.at.X, y-c.at.Y) < c.r+0.3*p.text {
 			sum += 500
 		}
 	}

@@ -129,7 +129,7 @@ func (d *Drive) names() string {
 }
 
 // ReadRouting reads an order such as "crank > alternator > idler (back)"; commas
-// do as well as arrows. A pulley without a side in brackets takes the one that
+// do as well, where there is no arrow. A pulley without a side in brackets takes the one that
 // suits its rim. "" is every pulley in the order of the drive.
 func (d *Drive) ReadRouting(text string) (Routing, error) {
 	var r Routing
@@ -139,7 +139,11 @@ func (d *Drive) ReadRouting(text string) (Routing, error) {
 		}
 		return r, nil
 	}
-	for _, name := range strings.FieldsFunc(text, func(c rune) bool { return c == '>' || c == ',' || c == '→' || c == ';' }) {
+	separators := ",;"
+	if strings.ContainsAny(text, ">→") {
+		separators = ">→"
+	}
+	for _, name := range strings.FieldsFunc(text, func(c rune) bool { return strings.ContainsRune(separators, c) }) {
 		name = strings.TrimSpace(name)
 		side := Side("")
 		for _, s := range []Side{Ribs, Back} {
