@@ -195,6 +195,9 @@ func finishStep(k Kind, d StepDone) Action {
 		if err := s.beltUnseated(st); err != nil {
 			return nil, err
 		}
+		if err := s.sealUnfit(st); err != nil {
+			return nil, err
+		}
 		if d.Minutes == 0 && !st.Begun.IsZero() {
 			d.Minutes = handMinutes(s, st.Begun, r.Now())
 		}

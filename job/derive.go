@@ -35,11 +35,14 @@ func (b *builder) derive() {
 	}
 	b.boltMaps()
 	b.beltRuns()
+	b.fluidBooks()
+	b.seals()
 	s.Confirm = slices.DeleteFunc(s.Confirm, func(st *Step) bool { return !st.IsDone() })
 	if s.Title == "" {
 		s.Title = b.title()
 	}
 	s.Tests = testsOf(s, b.cycles, b.read)
+	sealTests(s)
 	s.Progress = progress(s.Steps)
 	s.Stage = stage(s)
 	s.FollowUps = followUps(s, b.cycles, b.closed, b.closedM)

@@ -195,10 +195,7 @@ func testsOf(s *State, cycles []*cycle, read map[string][]Reading) []Test {
 }
 
 func jointTest(c *cycle, j access.Joint) Test {
-	id := "joint/" + c.item + "/" + slug(j.Kind)
-	if j.Name != "" {
-		id += "/" + slug(j.Name)
-	}
+	id := jointID(c.item, j)
 	p, ok := proofs[j.Kind]
 	if !ok {
 		p = proof{"Look at it again, with a lamp.", holdWords, false}

@@ -221,6 +221,7 @@ func (l *lister) back(st *Step) {
 			l.piece("pieces", st, p)
 		}
 	}
+	l.seals(st)
 	for _, f := range w.Fasteners.Items {
 		if f.Replace && !covered(f, w.SingleUse.Items) {
 			name := cmp.Or(f.Name, f.ID)

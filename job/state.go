@@ -94,6 +94,8 @@ type State struct {
 	FollowUps   []FollowUp
 	Worked      []Worked // answers of calculations kept
 	BeltRuns    []*BeltRun
+	Fluids      []*FluidBook
+	Seals       []*JointSeal // of every joint opened or to be opened
 
 	Pause      *Pause // set while paused
 	Pauses     []Pause

@@ -153,8 +153,15 @@ func init() {
 		KindReconfirmed:  of((*builder).reconfirmed, func(_ *builder, d Reconfirmed) string { return fmt.Sprintf("Looked at again: %d steps", len(d.Steps)) }),
 		KindReleased:     of((*builder).released, func(_ *builder, d Released) string { return "Released by " + clip(d.Who) }),
 		KindAmended:      of((*builder).amended, func(_ *builder, d Amended) string { return "Added by " + clip(d.Who) + ": " + clip(d.Text) }),
-		KindBeltRun:      of((*builder).beltRun, func(b *builder, d BeltRunSet) string { return "Belt run: " + b.name(d.Item) }),
-		KindBeltPulley:   of((*builder).beltPulley, func(_ *builder, d BeltPulleySet) string { return "Pulley: " + clip(cmp.Or(d.Name, "changed")) }),
+		KindSeal:         of((*builder).sealed, (*builder).sealText),
+		KindFluid:        of((*builder).fluid, func(_ *builder, d FluidSet) string { return "About the fluid: " + clip(d.Fluid) }),
+		KindCaught:       of((*builder).caught, func(_ *builder, d FluidMoved) string { return "Caught: " + d.Amount.String() + " " + clip(d.Fluid) }),
+		KindFilled:       of((*builder).filled, func(_ *builder, d FluidMoved) string { return "Filled: " + d.Amount.String() + " " + clip(d.Fluid) }),
+		KindLevel: of((*builder).level, func(_ *builder, d FluidLevel) string {
+			return "Level of " + clip(d.Fluid) + " after " + d.After + ": " + d.Level
+		}),
+		KindBeltRun:    of((*builder).beltRun, func(b *builder, d BeltRunSet) string { return "Belt run: " + b.name(d.Item) }),
+		KindBeltPulley: of((*builder).beltPulley, func(_ *builder, d BeltPulleySet) string { return "Pulley: " + clip(cmp.Or(d.Name, "changed")) }),
 		KindBeltRouting: of((*builder).beltRouting, func(_ *builder, d BeltRoutingSet) string {
 			return fmt.Sprintf("Belt routing over %d pulleys, %s", len(d.Run), d.Source)
 		}),

@@ -24,8 +24,9 @@ func Kinds() []Kind {
 	return []Kind{ORing, MovingRing, LipSeal, RubberFace, PaperGasket, MetalLayer, CrushWasher, Silicone, Anaerobic, HoseJoint}
 }
 
-// rubber reports whether the kind is of rubber, so that grease can harm it.
-func (k Kind) rubber() bool {
+// Rubber reports whether the kind is of rubber, so that grease, fluid and heat
+// can harm it.
+func (k Kind) Rubber() bool {
 	switch k {
 	case ORing, MovingRing, LipSeal, RubberFace, HoseJoint:
 		return true
@@ -136,7 +137,7 @@ type How struct {
 // material is not known; what suits every rubber is chosen then. The maker's
 // instruction goes before it.
 func Lubricate(k Kind, m Material, f Fluid) How {
-	if !k.rubber() {
+	if !k.Rubber() {
 		return bare(k, f)
 	}
 	h := How{Manner: Wet, Known: calc.CommonPractice, Never: neverIn(m, f)}

@@ -63,7 +63,7 @@ var _ = Group.Add(calc.Definition{
 		}
 		a.Give("with", with)
 		a.Give("never", strings.Join(h.Never, "; "))
-		if k.rubber() && m != "" {
+		if k.Rubber() && m != "" {
 			if fluid := rateFinding(m, f); fluid.Level != calc.Good {
 				a.Judge(fluid.Level, "%s", fluid.Say)
 			}
@@ -79,7 +79,7 @@ var _ = Group.Add(calc.Definition{
 // judgeLubricant says whether what is at hand will do.
 func judgeLubricant(a *calc.Answer, k Kind, m Material, f Fluid, l Lubricant) {
 	switch {
-	case !k.rubber():
+	case !k.Rubber():
 		a.Give("lubricant_rating", string(Unsuited))
 		a.Judge(calc.Bad, "A %s goes in dry: no %s on it.", k, l)
 	case !cleanFor(l, f):
