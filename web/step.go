@@ -44,7 +44,7 @@ func (h *Host) viewStep(s *job.State, st *job.Step) stepView {
 	}
 	v.Photos = photosOf(st.Photos, st.Name)
 	v.Beside = besideLinks(s, st)
-	v.Worked = workedCards(s, st.ID)
+	v.Worked, v.Belt = workedCards(s, st.ID), beltCardOn(s, st)
 	v.Undo = undoOf(s)
 	if st.IsDone() {
 		v.Done = true
@@ -356,6 +356,7 @@ func besideLinks(s *job.State, st *job.Step) []parts.Link {
 	}
 	links = append(links, parts.Link{Label: "Note", Href: jobURL(s.ID, "note") + q})
 	links = append(links, boltLinks(s, st)...)
+	links = append(links, fluidLinks(s, st)...)
 	return append(links, parts.Link{Label: "Work out", Href: "/work-out" + forJob(s, st.ID)})
 }
 

@@ -81,6 +81,7 @@ type cardView struct {
 	Facts       []parts.Fact
 	Lines       []lineView
 	Photos      []photoView
+	Drawing     string
 	Acts        []parts.ActionInfo
 	Links       []parts.Link
 	Share       string
