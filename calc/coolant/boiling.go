@@ -17,6 +17,8 @@ var _ = Group.Add(calc.Definition{
 	Inputs: append([]calc.Input{askBase, askStrength("50"), askBy}, append(askCap, askAltitude)...),
 	Outputs: []calc.Output{
 		{Name: "boiling", Title: "Boils from", Kind: "temperature", Unit: "°C", Digits: 4},
+		{Name: "open", Title: "Without a cap at sea level, computed", Kind: "temperature", Unit: "°C", Digits: 4},
+		{Name: "standard", Title: "The same after SAE J814", Kind: "temperature", Unit: "°C", Digits: 4, Optional: true, Help: "From 40 to 70 % by volume, in whole degrees."},
 		{Name: "water", Title: "Water alone under the same pressure", Kind: "temperature", Unit: "°C", Digits: 4},
 		{Name: "absolute", Title: "Absolute pressure in the system", Kind: "pressure", Unit: "kPa", Digits: 5},
 		{Name: "hottest", Title: "Hottest the coolant should get", Kind: "temperature", Unit: "°C", Digits: 3,
@@ -38,6 +40,11 @@ var _ = Group.Add(calc.Definition{
 		band := Boiling(b, v, p)
 		a.GiveBand("boiling", band.Low, band.Likely, band.High)
 		a.Rest("boiling", calc.Computed, "Raoult's law; within 1 °C of SAE J814 up to 60 %")
+		a.Give("open", Boiling(b, v, quantity.Pascals(101325)).Likely)
+		if c := b.data().j814Boiling; c.covers(100 * float64(v)) {
+			a.Give("standard", fromCelsius(c.at(100*float64(v))))
+			a.Rest("standard", calc.Tabulated, "SAE J814, read between its points")
+		}
 		a.Give("water", SaturationTemperature(p))
 		a.Give("absolute", p)
 		a.Give("hottest", band.Low.Add(-5.6))

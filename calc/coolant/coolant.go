@@ -39,6 +39,9 @@ func (b Base) String() string {
 	return "ethylene glycol"
 }
 
+// Other is the glycol that b is not.
+func (b Base) Other() Base { return Propylene - b }
+
 // A VolumeShare is the volume of glycol (or of antifreeze concentrate, which is
 // taken as glycol) over the volume of the mixture, 0 to 1.
 type VolumeShare float64

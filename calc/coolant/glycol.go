@@ -6,22 +6,35 @@ import (
 
 // glycol is what is known of one glycol in water.
 type glycol struct {
-	molar    float64 // g/mol
-	pure     float64 // density at 20 °C, kg/m³
-	antoine  [3]float64
-	strength curve // volume per cent over mass per cent
-	mass     curve // strength turned
-	ashrae   struct {
-		freezing      curve // °C over volume per cent
-		density, heat matrix
-	}
-	melinder struct {
-		freezing      curve // °C over mass per cent
-		density, heat joined
-	}
+	molar                     float64 // g/mol
+	pure                      float64 // density at 20 °C, kg/m³
+	antoine                   [3]float64
+	strength                  curve // volume per cent over mass per cent
+	mass                      curve // strength turned
+	ashrae                    inhibited
+	melinder                  plain
 	j814Freezing, j814Boiling curve // °C over volume per cent
 	other                     curve
 	otherName                 string
+}
+
+// inhibited is ASHRAE's data: freezing in °C over volume per cent, the rest by
+// volume share.
+type inhibited struct {
+	freezing      curve
+	density, heat matrix
+}
+
+// plain is Melinder's: freezing in °C over mass per cent, and so the rest.
+type plain struct {
+	freezing      curve
+	density, heat joined
+}
+
+// glycolOf makes the curve from volume to mass.
+func glycolOf(g glycol) glycol {
+	g.mass = g.strength.turned()
+	return g
 }
 
 // A matrix is a fit Σ c[i][j]·(T − T0)^i·(x − x0)^j.

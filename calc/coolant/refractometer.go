@@ -104,7 +104,7 @@ func computeRefractometer(in calc.In, a *calc.Answer) error {
 	b := baseOf(in)
 	scale := b
 	if in.Choice("scale_for") == "other" {
-		scale = 1 - b
+		scale = b.Other()
 	}
 	field := map[string]string{"freezing": "freezing", "per cent": "percent", "index": "index"}[in.Choice("scale")]
 	if !in.Has(field) {
