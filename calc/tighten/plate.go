@@ -47,16 +47,11 @@ func newPlate(d, ex, ey float64, inside func(xy) bool, points []xy) *plate {
 	p := &plate{stiffness: d, h: 2 * max(ex, ey) / float64(n)}
 	p.nx, p.ny = even(2*ex/p.h), even(2*ey/p.h)
 	p.fill = make([]float64, p.nx*p.ny)
-	const fine = 5
 	for c := range p.fill {
-		x0, y0 := p.corner(c/p.ny, c%p.ny)
-		in := 0
-		for k := range fine * fine {
-			if inside(xy{x0 + p.h*(float64(k/fine)+0.5)/fine, y0 + p.h*(float64(k%fine)+0.5)/fine}) {
-				in++
-			}
+		p.fill[c] = p.part(c, 4, inside)
+		if f := p.fill[c]; f > 0 && f < 1 {
+			p.fill[c] = p.part(c, 15, inside)
 		}
-		p.fill[c] = float64(in) / (fine * fine)
 	}
 	// A place that carries load must not hang in a cell that is nearly empty.
 	for _, at := range points {
@@ -66,6 +61,18 @@ func newPlate(d, ex, ey float64, inside func(xy) bool, points []xy) *plate {
 	}
 	p.enumerate()
 	return p
+}
+
+// part is how much of a cell is inside, by so many points a side.
+func (p *plate) part(c, fine int, inside func(xy) bool) float64 {
+	x0, y0 := p.corner(c/p.ny, c%p.ny)
+	in := 0
+	for k := range fine * fine {
+		if inside(xy{x0 + p.h*(float64(k/fine)+0.5)/float64(fine), y0 + p.h*(float64(k%fine)+0.5)/float64(fine)}) {
+			in++
+		}
+	}
+	return float64(in) / float64(fine*fine)
 }
 
 // even is the even number of cells that covers v cells.

@@ -325,7 +325,7 @@ func (l *layout) sample() {
 	for k, p := range l.line {
 		total += p.to(l.line[(k+1)%len(l.line)])
 	}
-	want := min(samples*2/3, max(40, 4*len(l.bolts)))
+	want := min(samples*2/3, max(48, 4*len(l.bolts)))
 	if len(l.line) > samples/3 {
 		l.sampleWhole(total, want)
 		return

@@ -47,6 +47,11 @@ func (m *model) force(s *state, bolt int) float64 {
 // remembered is how many numbers of responses are kept, 64 MB.
 const remembered = 8 << 20
 
+// clinging is the part of the seal's stiffness that is left where the cover has
+// lifted: it keeps a cover in place that hardly anything holds, as its weight and
+// the seal's sticking do, and is too little to be seen otherwise.
+const clinging = 1e-4
+
 // response gives how the joint answers while a contact set holds: the springs
 // of the set are taken away from the cover on all its springs by forces that
 // undo them.
@@ -68,7 +73,11 @@ func (m *model) response(off contact) *response {
 		for b, k := range gone[:a+1] {
 			v := -m.flex[k][i]
 			if a == b {
-				v += 1 / m.spring[i]
+				k := m.spring[i]
+				if i < m.m {
+					k *= 1 - clinging
+				}
+				v += 1 / k
 			}
 			s.add(a, b, v)
 		}
