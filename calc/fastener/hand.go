@@ -109,12 +109,14 @@ var _ = Group.Add(calc.Definition{
 		{Name: "scale_error", Title: "Error of the scale", Kind: calc.Number, Unit: "%", Min: "0", Max: "30", Default: "3"},
 		{Name: "hook_error", Title: "The hook may be off by", Kind: "length", Unit: "mm", Min: "0 mm", Max: "100 mm", Default: "5 mm"},
 		{Name: "angle_error", Title: "The pull may be off by", Kind: "angle", Unit: "°", Min: "0°", Max: "45°", Default: "15°"},
+		{Name: "read", Title: "What it did read, to turn it round", Kind: "mass", Unit: "kg", Min: "0 kg", Above: true, Max: "500 kg", Optional: true},
 		{Name: "largest", Title: "Largest the scale reads", Kind: "mass", Unit: "kg", Min: "1 kg", Max: "500 kg", Default: "50 kg"},
 	},
 	Outputs: []calc.Output{
 		{Name: "reading", Title: "The scale is to read", Kind: "mass", Unit: "kg"},
 		{Name: "force", Title: "Force", Kind: "force", Unit: "N"},
 		{Name: "torque", Title: "Torque it comes to", Kind: "torque", Unit: "N·m"},
+		{Name: "torque_read", Title: "Torque at what it did read", Kind: "torque", Unit: "N·m", Optional: true},
 	},
 	Sources: []calc.Source{
 		{Text: "T = F·L·sin φ; 10 N at 0.2 m is 2.0 N·m (eight-tool.co.jp)", Known: calc.Published},
@@ -152,6 +154,15 @@ func computeScale(in calc.In, a *calc.Answer) error {
 	a.Step("Force", "F = T/(L·sin φ)", "= %s / (%s · sin %s) = %s", torqueText(want), lengthText(l), angleText(angle), newtons(force))
 	a.Step("Reading", "F/9.81", "= %s", reading.Format(quantity.Kilogram, 3))
 	a.Step("At worst", "less scale, nearer hook, pull askew", "= %s; the other way %s", torqueText(low), torqueText(high))
+	if in.Has("read") {
+		pull := quantity.Force(float64(in.Mass("read")) * standardGravity)
+		got, err := HandTorque(pull, l, angle)
+		if err != nil {
+			return in.Refuse("angle", "Angle between pull and handle: %v.", err)
+		}
+		a.Give("torque_read", got)
+		a.Step("Torque at what it did read", "9.81·m·L·sin φ", "= %s · %s · sin %s = %s", newtons(pull), lengthText(l), angleText(angle), torqueText(got))
+	}
 	if float64(want-low) > 0.15*float64(want) {
 		a.Judge(calc.Careful, "It may come out %.0f %% low: hook it further out and pull square.", 100*float64((want-low)/want))
 	} else {

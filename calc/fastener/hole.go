@@ -186,7 +186,7 @@ func holeFigure(t Thread, length quantity.Length, h Hole) *figure.Figure {
 		bottom = millimetres(h.Bottom)
 	}
 	deep := max(bottom, tip) + d
-	f := figure.New("Bolt and hole", "A cut through the clamped part, the tapped hole and the bolt, which shows how far the bolt goes in.", -2.5*d, -grip-1.2*d, 2.5*d, deep)
+	f := figure.New("Bolt and hole", "A cut through the clamped part, the tapped hole and the bolt, which shows how far the bolt goes in.", -2.5*d, -grip-1.2*d, 5.5*d, deep)
 	f.Area(figure.Soft, 0.25, figure.Point{X: -2 * d, Y: 0}, figure.Point{X: 2 * d, Y: 0}, figure.Point{X: 2 * d, Y: deep}, figure.Point{X: -2 * d, Y: deep})
 	f.Area(figure.Soft, 0.5, figure.Point{X: -2 * d, Y: -grip}, figure.Point{X: 2 * d, Y: -grip}, figure.Point{X: 2 * d, Y: 0}, figure.Point{X: -2 * d, Y: 0})
 	f.Area(figure.Ground, 1, figure.Point{X: -d / 2, Y: 0}, figure.Point{X: d / 2, Y: 0}, figure.Point{X: d / 2, Y: bottom}, figure.Point{X: 0, Y: bottom + d/4}, figure.Point{X: -d / 2, Y: bottom})
@@ -201,5 +201,13 @@ func holeFigure(t Thread, length quantity.Length, h Hole) *figure.Figure {
 	f.Outline(pen, figure.Point{X: -0.45 * d, Y: -grip}, figure.Point{X: 0.45 * d, Y: -grip}, figure.Point{X: 0.45 * d, Y: tip - 0.1*d}, figure.Point{X: 0.3 * d, Y: tip},
 		figure.Point{X: -0.3 * d, Y: tip}, figure.Point{X: -0.45 * d, Y: tip - 0.1*d})
 	f.Outline(pen, figure.Point{X: -0.85 * d, Y: -grip - 0.65*d}, figure.Point{X: 0.85 * d, Y: -grip - 0.65*d}, figure.Point{X: 0.85 * d, Y: -grip}, figure.Point{X: -0.85 * d, Y: -grip})
+	size := 0.3 * d
+	for _, label := range []struct {
+		y    float64
+		text string
+	}{{-grip / 2, "clamped " + lengthText(h.Grip)}, {thread / 2, "thread " + lengthText(h.Thread)}, {max(tip, thread) + size, "bolt goes in " + lengthText(length-h.Grip)}} {
+		f.Label(figure.Point{X: 2.15 * d, Y: label.y}, size, figure.Start, label.text)
+	}
+	f.Line(figure.Help, figure.Point{X: 0.3 * d, Y: tip}, figure.Point{X: 2 * d, Y: max(tip, thread) + size})
 	return f
 }

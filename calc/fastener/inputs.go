@@ -152,7 +152,6 @@ func forceText(f quantity.Force) string       { return f.Format(quantity.Kilonew
 func stressText(p quantity.Pressure) string   { return trimmed(p.Format(quantity.Megapascal, 4)) }
 func areaText(s quantity.Area) string         { return s.Format(quantity.SquareMillimetre, 4) }
 func angleText(x quantity.Angle) string       { return trimmed(x.Format(quantity.Degree, 3)) }
-func kNText(f quantity.Force) string          { return strings.TrimSuffix(forceText(f), " kN") }
 func newtons(f quantity.Force) string         { return f.Format(quantity.Newton, 3) }
 func numberText(n float64, digits int) string { return trimmed(significant(n, digits)) }
 

@@ -73,9 +73,9 @@ func readMetric(m []string) (Thread, error) {
 	case m[3] == "FINE" && len(fine) == 1:
 		return Millimetric(diameter, fine[0])
 	case m[3] == "FINE":
-		return Thread{}, fmt.Errorf("M%s fine is not one thread; M%s has %s", m[1], m[1], pitchList(coarse, fine))
+		return Thread{}, fmt.Errorf("as a fine thread M%s is not one only; it has %s", m[1], pitchList(coarse, fine))
 	case coarse == 0:
-		return Thread{}, fmt.Errorf("M%s has no coarse thread; it has %s", m[1], pitchList(coarse, fine))
+		return Thread{}, fmt.Errorf("there is no coarse M%s; it has %s", m[1], pitchList(coarse, fine))
 	}
 	return Millimetric(diameter, coarse)
 }

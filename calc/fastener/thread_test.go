@@ -84,7 +84,7 @@ func TestAThreadThatCannotBeIsRefusedInASentence(t *testing.T) {
 		"M0x1":                           "a diameter above nothing",
 		"M13":                            "the nearest is M12",
 		"M13x1.5":                        "the nearest is M12",
-		"M15":                            "has no coarse thread",
+		"M15":                            "there is no coarse M15",
 		"M8x1.1":                         "there is no M8 with a pitch of 1.1 mm",
 		"5/16-19":                        "5/16 has 18 (UNC), 24 (UNF) and 32 (UNEF)",
 		"5/16-24 UNC":                    "5/16 has 18 (UNC)",

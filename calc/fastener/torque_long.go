@@ -48,7 +48,7 @@ func giveShares(a *calc.Answer, t Thread, dm quantity.Length, f Friction, preloa
 
 // sharesFigure is a bar of the torque's parts.
 func sharesFigure(s Shares) *figure.Figure {
-	f := figure.New("Where the torque goes", "A bar of the whole torque divided into what lifts, what rubs in the thread and what rubs under the head.", 0, 0, 100, 24)
+	f := figure.New("Where the torque goes", "A bar of the whole torque divided into what lifts, what rubs in the thread and what rubs under the head.", -4, 0, 104, 24)
 	x := 0.0
 	for n, part := range []struct {
 		title  string

@@ -111,7 +111,7 @@ func adapterFigure(hand, adapter quantity.Length, angle quantity.Angle) *figure.
 	l, x := hand.In(quantity.Millimetre), adapter.In(quantity.Millimetre)
 	bolt := figure.Point{X: -x * math.Cos(float64(angle)), Y: -x * math.Sin(float64(angle))}
 	side := math.Max(l/8, x*1.2)
-	f := figure.New("Wrench and adapter", "The wrench from above, the hand at the right, its square drive and the bolt at the adapter's end.", -x-l/8, -side, l*1.1, side)
+	f := figure.New("Wrench and adapter", "The wrench from above, the hand at the right, its square drive and the bolt at the adapter's end.", -x-l/4, -side, l*1.1, side)
 	f.Line(figure.Pen{Width: 5}, figure.Point{}, figure.Point{X: l})
 	f.Line(figure.Pen{Width: 3, Tone: figure.Soft}, figure.Point{}, bolt)
 	f.Disc(figure.Ink, 1, figure.Point{}, l/60)
@@ -119,7 +119,8 @@ func adapterFigure(hand, adapter quantity.Length, angle quantity.Angle) *figure.
 	f.Circle(figure.Thin, figure.Point{X: l}, l/30)
 	f.Label(figure.Point{X: l / 2, Y: -l / 20}, l/25, figure.Middle, "L "+lengthText(hand))
 	if x > 0 {
-		f.Label(figure.Point{X: bolt.X / 2, Y: bolt.Y/2 + l/16}, l/25, figure.Middle, "A "+lengthText(adapter))
+		// On the side of the adapter that the wrench is not.
+		f.Label(figure.Point{X: bolt.X/2 - l/25, Y: math.Max(bolt.Y/2, bolt.Y) + l/16}, l/25, figure.End, "A "+lengthText(adapter))
 	}
 	return f
 }
