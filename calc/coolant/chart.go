@@ -18,6 +18,9 @@ const (
 
 	// Heights of letters; on a phone 360 px wide a unit is 3.4 px.
 	chartText, chartFigures = 3.6, 4.4
+
+	// Words stand to the right of a mixture up to this, and to its left above.
+	leftOf VolumeShare = 0.35
 )
 
 var (
@@ -71,7 +74,7 @@ func Chart(b Base, v VolumeShare, p quantity.Pressure) *figure.Figure {
 		from = ice.High
 	}
 	beside := iceTop + 4.5
-	if v < 0.15 || v > 0.45 {
+	if v < 0.15 || v > leftOf {
 		beside = iceBottom - 4.5 // at the top the curve would run through the words
 	}
 	f.mark(v, f.cold(celsius(from)), beside, said)
@@ -105,7 +108,7 @@ func (f chart) mark(v VolumeShare, y, beside float64, text string) {
 	f.Disc(figure.Ground, 1, figure.Point{X: at, Y: y}, 1.7)
 	f.Circle(here, figure.Point{X: at, Y: y}, 1.5)
 	side, anchor := 2.0, figure.Start
-	if v > 0.45 {
+	if v > leftOf {
 		side, anchor = -2.0, figure.End
 	}
 	wide := 0.52 * chartFigures * float64(len([]rune(text)))
