@@ -140,6 +140,7 @@ func computeAdvice(in calc.In, a *calc.Answer) error {
 		// as likely it would overload a bolt that runs freer.
 		k = 0.20
 	}
+	a.Note("Nut factor %.2f is taken for threads that are %s (%s, %s).", k, l.Title, l.Source.Text, l.Source.Known)
 	advice, err := AdviceTorque(t, strength, engagement, shear, k)
 	if err != nil {
 		return in.Refuse("engagement", "Length of full threads in engagement: %v.", err)

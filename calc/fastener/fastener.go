@@ -2,8 +2,9 @@
 // strength, torque and preload, stripping, bolts and the holes they came from,
 // and the means at hand (wrenches, adapters, bars, a luggage scale).
 //
-// Start with ParseThread and FindGrade; StressArea, LoadsOf, TorqueFor,
-// LongTorque, Strip, WrenchFit and WrenchSetting are what other code calls.
+// Start with ParseThread and FindGrade; LoadsOf, TorqueFor, LongTorque,
+// StripCheck, AdviceTorque, FitBolt, WrenchFit and WrenchSetting are what other
+// code calls.
 // Group holds the calculations made from them, one file each, for the registry.
 //
 // Lengths, torques and forces are typed and in base units. The functions are

@@ -128,6 +128,22 @@ func TestAWrenchIsJudgedByRangeCheckAndFalls(t *testing.T) {
 	}
 }
 
+func TestTheStandardAllowsEachKindOfWrenchItsError(t *testing.T) {
+	for _, test := range []struct {
+		kind    WrenchKind
+		largest quantity.Torque
+		want    float64
+	}{{"", 100, 0.04}, {Click, 100, 0.04}, {Click, 10, 0.06}, {Dial, 100, 0.04}, {Beam, 100, 0.06}, {Screwdriver, 5, 0.06}} {
+		if got := StandardAccuracy(test.kind, test.largest); got != test.want {
+			t.Errorf("%q to %v: got %g, want %g", test.kind, test.largest, got, test.want)
+		}
+	}
+	own := WrenchFit(Wrench{Kind: Beam, Min: 10, Max: 100, Accuracy: 0.02}, 50)
+	if own.Accuracy != 0.02 {
+		t.Errorf("its own accuracy is 0.02, reckoned with is %g", own.Accuracy)
+	}
+}
+
 func TestGradesAreStrongerAboveProof(t *testing.T) {
 	for _, name := range GradeNames() {
 		g, err := FindGrade(name)

@@ -51,9 +51,10 @@ func adapterRatio(hand, adapter quantity.Length, angle quantity.Angle) (float64,
 // A Wrench is a torque wrench and what is known of it.
 type Wrench struct {
 	Name     string
+	Kind     WrenchKind      // "" is taken as Click
 	Min, Max quantity.Torque // the marked range
 	// Accuracy is the half-width of its error as a share, 0.04 for ±4 %. 0 means
-	// not known; then ISO 6789's allowance is taken.
+	// not known; then ISO 6789's allowance for its kind is taken.
 	Accuracy float64
 	// DaysSinceCheck counts from its last check against a reference; below 0 means
 	// never or not known.
@@ -61,9 +62,31 @@ type Wrench struct {
 	Dropped        bool // dropped or overloaded since the check
 }
 
-// The limits of ISO 6789 for setting wrenches (classes A to C), as shares: the
-// allowed error up to 10 N·m and above it, and the least useful part of the
-// range, where nothing is promised below 20 % of the maximum.
+// A WrenchKind is how a torque wrench tells the torque.
+type WrenchKind string
+
+// The kinds: a setting wrench that clicks or slips (ISO 6789 type II), one that
+// shows the torque on a dial or a display (type I B and C), a bending beam with a
+// pointer (type I A), and torque screwdrivers.
+const (
+	Click       WrenchKind = "click"
+	Dial        WrenchKind = "dial"
+	Beam        WrenchKind = "beam"
+	Screwdriver WrenchKind = "screwdriver"
+)
+
+// StandardAccuracy is the error ISO 6789:2003 allows a kind of wrench, as a
+// share: ±4 % over 10 N·m and ±6 % up to it; ±6 % for beams and screwdrivers (the
+// two last from memory).
+func StandardAccuracy(kind WrenchKind, largest quantity.Torque) float64 {
+	if kind == Beam || kind == Screwdriver || largest <= smallWrenchMax {
+		return smallWrenchError
+	}
+	return wrenchError
+}
+
+// The limits of ISO 6789, as shares: the allowed errors, and the least useful
+// part of the range, for nothing is promised below 20 % of the maximum.
 const (
 	smallWrenchError  = 0.06
 	wrenchError       = 0.04
@@ -96,10 +119,7 @@ type WrenchVerdict struct {
 func WrenchFit(w Wrench, setting quantity.Torque) WrenchVerdict {
 	v := WrenchVerdict{Fitness: Fits, Accuracy: w.Accuracy}
 	if v.Accuracy <= 0 {
-		v.Accuracy = wrenchError
-		if w.Max <= smallWrenchMax {
-			v.Accuracy = smallWrenchError
-		}
+		v.Accuracy = StandardAccuracy(w.Kind, w.Max)
 	}
 	v.Low, v.High = setting*quantity.Torque(1-v.Accuracy), setting*quantity.Torque(1+v.Accuracy)
 	say := func(f Fitness, format string, args ...any) {

@@ -13,11 +13,13 @@ var _ = Group.Add(calc.Definition{
 	Title: "Is this torque wrench right for it?",
 	About: "Whether a torque wrench can be trusted with a setting: its range, its accuracy, its last check, and whether it was dropped since.",
 	Method: "The setting has to lie within the marked range and not below a fifth of the largest value: below that no accuracy is promised. The band is what a click " +
-		"can mean, ±4 % for a setting wrench over 10 N·m and ±6 % up to it, unless its own accuracy is given.",
+		"can mean, ±4 % for a wrench over 10 N·m and ±6 % up to it and for beams and screwdrivers, unless its own accuracy is given.",
 	Inputs: []calc.Input{
 		{Name: "setting", Title: "Number to set", Kind: "torque", Unit: "N·m", Min: "0 N·m", Above: true, Max: "100000 N·m"},
 		{Name: "smallest", Title: "Smallest on the wrench", Kind: "torque", Unit: "N·m", Min: "0 N·m", Max: "100000 N·m"},
 		{Name: "largest", Title: "Largest on the wrench", Kind: "torque", Unit: "N·m", Min: "0 N·m", Above: true, Max: "100000 N·m"},
+		{Name: "kind", Title: "Kind of wrench", Kind: calc.Choice, Default: string(Click), Choices: []calc.Option{{Value: string(Click), Title: "clicks at the set value"},
+			{Value: string(Dial), Title: "dial or display"}, {Value: string(Beam), Title: "bending beam with a pointer"}, {Value: string(Screwdriver), Title: "torque screwdriver"}}},
 		{Name: "accuracy", Title: "Its accuracy, plus or minus", Kind: calc.Number, Unit: "%", Min: "0.1", Max: "30", Optional: true},
 		{Name: "days", Title: "Days since its last check", Kind: calc.Count, Min: "0", Max: "40000", Optional: true},
 		{Name: "dropped", Title: "Dropped or overloaded since?", Kind: calc.YesNo, Default: "no"},
@@ -30,11 +32,12 @@ var _ = Group.Add(calc.Definition{
 	},
 	Sources: []calc.Source{
 		{Text: "ISO 6789:2003, setting wrenches class A: ±4 % over 10 N·m, ±6 % up to it, tested from 20 % of the largest (torque-wrench manual S.325DA, p. 5)", Known: calc.Published},
+		{Text: "ISO 6789:2003, beams and screwdrivers: ±6 %", Known: calc.FromMemory},
 		{Text: "FAA AC 43.13-1B, 7-40 a: checked once a year, and after a fall", Known: calc.Published},
 	},
 	Example: map[string]string{"setting": "18 N·m", "smallest": "20 N·m", "largest": "100 N·m", "days": "90"},
 	Compute: func(in calc.In, a *calc.Answer) error {
-		w := Wrench{Min: in.Torque("smallest"), Max: in.Torque("largest"), Accuracy: in.Number("accuracy") / 100, DaysSinceCheck: -1, Dropped: in.Yes("dropped")}
+		w := Wrench{Kind: WrenchKind(in.Choice("kind")), Min: in.Torque("smallest"), Max: in.Torque("largest"), Accuracy: in.Number("accuracy") / 100, DaysSinceCheck: -1, Dropped: in.Yes("dropped")}
 		if w.Min >= w.Max {
 			return in.Refuse("smallest", "Smallest on the wrench: %s is not below the largest, %s; look at the scale again.", torqueText(w.Min), torqueText(w.Max))
 		}
