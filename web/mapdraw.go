@@ -2,7 +2,6 @@ package web
 
 import (
 	"strconv"
-	"strings"
 
 	"lastbolt/plan/access"
 )
@@ -23,17 +22,11 @@ func freeOf(used map[string]bool, base string) string {
 
 // drawMap is the drawing of a map; its boxes lead to the items.
 func drawMap(mr mapRead) string {
-	return withLinks(access.Draw(mr.m, access.DrawOptions{Link: mr.itemLink}))
+	return string(access.Draw(mr.m, access.DrawOptions{Link: mr.itemLink}))
 }
 
 func drawAround(mr mapRead, id string) string {
-	return withLinks(access.Around(mr.m, id, access.DrawOptions{Link: mr.itemLink}))
-}
-
-// withLinks makes a picture a group: what is inside a picture cannot be
-// reached by those who do not see it.
-func withLinks(svg []byte) string {
-	return strings.Replace(string(svg), ` role="img"`, ` role="group"`, 1)
+	return string(access.Around(mr.m, id, access.DrawOptions{Link: mr.itemLink}))
 }
 
 func (m mapRead) itemLink(id string) string { return m.at(itemURL(m.m.ID, id, "")) }

@@ -43,7 +43,7 @@ func Around(m *Map, id string, opt DrawOptions) []byte {
 		a.body.line(fmt.Sprintf("M%d %sV%s", phoneWidth/2, px(spine), px(last)), always, false, "")
 	}
 	it := &m.Items[centre]
-	var s svg
+	s := svg{linked: a.opt.Link != nil}
 	s.open(phoneWidth, y+phoneMargin, "Around "+it.Name, fmt.Sprintf("%d things are in the way of %s, and it is in the way of %d.", len(above), it.Name, len(below)))
 	s.b.WriteString(a.body.b.String())
 	return s.close()

@@ -110,7 +110,8 @@ func (c *checker) head() {
 	case len(m.Items) == 0:
 		c.add("items", "the map has no items", "add at least one: - {id: undertray, name: Undertray, ways: […]}")
 	case len(m.Items) > MaxItems:
-		c.add("items", fmt.Sprintf("the map has %d items, more than the %d one may have", len(m.Items), MaxItems), "split it into maps of parts of the vehicle")
+		p := itemsProblem(0, len(m.Items))
+		c.add(p.Path, p.What, p.Mend)
 	}
 }
 

@@ -194,7 +194,7 @@ func (d *drawing) placeRows(items []int, caption string) {
 }
 
 func (d *drawing) draw() []byte {
-	var s svg
+	s := svg{linked: d.opt.Link != nil}
 	s.open(d.width, d.height, "What is in the way of what: "+d.m.Name, d.inWords())
 	s.text("map-text", margin, 24, 16, 700, "start", inkColour, shorten(d.m.Name, (d.width-2*margin)/16))
 	s.text("map-small", margin, 43, smallSize+1, 400, "start", softColour, "Left comes off first. A line runs from a thing to what it is in the way of; lines that follow from others are left out.")

@@ -2,10 +2,11 @@ package access
 
 import (
 	"embed"
-	"fmt"
 	"slices"
 	"strings"
 	"sync"
+
+	"lastbolt/fault"
 )
 
 //go:embed starters/*.yaml
@@ -59,7 +60,7 @@ func Starters() []Starter {
 // such as the vehicle raised or the battery off, is in it once.
 func FromStarter(ids ...string) (*Map, error) {
 	if len(ids) == 0 {
-		return nil, fmt.Errorf("no starter was chosen; choose %s", orList(starterIDs()))
+		return nil, fault.New(fault.Bad, "No starter was chosen; choose %s.", orList(starterIDs()))
 	}
 	out := &Map{Format: Format}
 	var names, abouts, used []string
@@ -67,7 +68,7 @@ func FromStarter(ids ...string) (*Map, error) {
 		all := loadStarters()
 		i := slices.IndexFunc(all, func(m *Map) bool { return m.ID == id })
 		if i < 0 {
-			return nil, fmt.Errorf("there is no starter %s; %s", quote(id), didYouMean(id, starterIDs(), "choose "+orList(starterIDs())))
+			return nil, fault.New(fault.NotFound, "There is no starter %s; %s", quote(id), didYouMean(id, starterIDs(), "choose "+orList(starterIDs())+"."))
 		}
 		if slices.Contains(used, id) {
 			continue

@@ -13,7 +13,8 @@ import (
 //	map-ground, map-box, map-box map-condition, map-soft, map-target,
 //	map-chosen, map-line, map-text, map-small, map-area
 type svg struct {
-	b strings.Builder
+	b      strings.Builder
+	linked bool // its boxes lead somewhere
 }
 
 const (
@@ -32,9 +33,14 @@ func px(f float64) string {
 
 func (s *svg) printf(format string, args ...any) { fmt.Fprintf(&s.b, format, args...) }
 
-// open starts the drawing; width and height are in px.
+// open starts the drawing; width and height are in px. One with links is a
+// group: what is inside a picture cannot be reached by those who do not see it.
 func (s *svg) open(width, height float64, title, about string) {
-	s.printf(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" width="%s" height="%s" role="img" class="map-drawing" font-family="%s">`, px(width), px(height), px(width), px(height), fontFamily)
+	role := "img"
+	if s.linked {
+		role = "group"
+	}
+	s.printf(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" width="%s" height="%s" role="%s" class="map-drawing" font-family="%s">`, px(width), px(height), px(width), px(height), role, fontFamily)
 	s.printf("\n<title>%s</title>\n<desc>%s</desc>\n", xmlText(title), xmlText(about))
 	s.printf(`<rect class="map-ground" width="%s" height="%s" fill="%s"/>`+"\n", px(width), px(height), groundColour)
 }

@@ -1,6 +1,7 @@
 package access
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"strings"
@@ -66,6 +67,9 @@ func readTree(src []byte) (root *node, fault *Problem) {
 	if fault := plainText(src); fault != nil {
 		return nil, fault
 	}
+	if fault := tooMany(src); fault != nil {
+		return nil, fault
+	}
 	// The reader below is not ours; a file that makes it panic is one that
 	// cannot be read, not a reason for the program to stop.
 	defer func() {
@@ -129,6 +133,48 @@ func plainText(src []byte) *Problem {
 		}
 	}
 	return nil
+}
+
+// tooMany refuses a map with more items than one may have before it is read,
+// which takes far longer than counting. It counts the dashes of the list items:
+// where that is written as dashes on lines of their own; any other spelling is
+// counted once it is read.
+func tooMany(src []byte) *Problem {
+	at, line, count := 0, 0, 0
+	indent := -1 // of the list's dashes
+	for number := 1; len(src) > 0; number++ {
+		text, rest, _ := bytes.Cut(src, []byte("\n"))
+		src = rest
+		body := bytes.TrimLeft(text, " ")
+		deep := len(text) - len(body)
+		switch {
+		case at == 0:
+			if bytes.HasPrefix(text, []byte("items:")) {
+				at, line = number, number
+			}
+		case len(bytes.TrimSpace(body)) == 0 || body[0] == '#':
+		case indent < 0 && body[0] != '-':
+			return nil
+		case indent < 0:
+			indent, count = deep, 1
+		case deep < indent || deep == indent && body[0] != '-':
+			at, indent = 0, -1 // the list has ended
+		case deep == indent:
+			if count++; count > MaxItems {
+				dash := []byte("\n" + strings.Repeat(" ", indent) + "- ")
+				if bytes.HasPrefix(src, dash[1:]) {
+					count++
+				}
+				return itemsProblem(line, count+bytes.Count(src, dash))
+			}
+		}
+	}
+	return nil
+}
+
+// itemsProblem is what is said of a map with too many items.
+func itemsProblem(line, n int) *Problem {
+	return &Problem{Line: line, Column: 1, Path: "items", What: fmt.Sprintf("the map has %d items, more than the %d one may have", n, MaxItems), Mend: "split it into maps of parts of the vehicle"}
 }
 
 // safeTokens refuses what a map does not use and what nests without end,
