@@ -102,6 +102,9 @@ func fluidSum(b *job.FluidBook) string {
 	if b.Out == 0 && b.In == 0 {
 		return "Nothing measured yet."
 	}
+	if b.In == 0 {
+		return litres(b.Out) + " came out, nothing went in yet."
+	}
 	return fmt.Sprintf("%s came out, %s went in.", litres(b.Out), litres(b.In))
 }
 
