@@ -17,7 +17,8 @@ type Strength struct {
 // A Grade is a property class of metric bolts or a grade of inch ones.
 type Grade struct {
 	Name     string // "8.8", "A2-70", "SAE 5"
-	System   System // of the threads it is made for
+	System   System // of the threads it is made for; its sizes are in mm or inches
+	Both     bool   // made with threads of the other system too
 	Standard string // where the strengths stand
 	Head     string // how the head is marked
 	ranges   []strengthRange
@@ -41,6 +42,9 @@ func ksi(proof, yield, ultimate float64) Strength {
 	const k = 1000 * psiInPascal
 	return Strength{quantity.Pressure(proof * k), quantity.Pressure(yield * k), quantity.Pressure(ultimate * k)}
 }
+
+// inWords is how a mechanic calls the systems.
+var inWords = map[System]string{Metric: "metric", Unified: "inch"}
 
 // FindGrade finds a grade by its name in any usual spelling: "8.8", "A2-70",
 // "SAE 5", "grade 8", "A325". The error names those there are.
@@ -71,6 +75,9 @@ func GradeNames() []string {
 // Strength gives the strength at a thread's size; the error says which sizes the
 // grade is made in, or that it belongs to the other system of threads.
 func (g Grade) Strength(t Thread) (Strength, error) {
+	if t.System != g.System && !g.Both {
+		return Strength{}, fmt.Errorf("%s is for %s threads and %s is %s; look at the head again", g.Name, inWords[g.System], t, inWords[t.System])
+	}
 	size, unit := t.Major.In(quantity.Millimetre), "mm"
 	if g.System == Unified {
 		size, unit = t.Major.In(quantity.Inch), "in"

@@ -35,8 +35,8 @@ var grades = []Grade{
 		strengthRange{1.5, 3, ksi(55, 58, 90)}),
 	inch("A490", "ASTM A490 (F3125)", "A490", strengthRange{0.5, 1.5, ksi(120, 130, 150)}),
 	inch("A574", "ASTM A574, socket heads", "socket head", strengthRange{0.06, 0.5, ksi(140, 162, 180)}, strengthRange{0.5, 4, ksi(135, 153, 170)}),
-	inch("B7", "ASTM A193", "B7", strengthRange{0.25, 2.5, ksi(0, 105, 125)}, strengthRange{2.5, 4, ksi(0, 95, 115)}),
-	inch("B8", "ASTM A193, class 1", "B8", strengthRange{0.25, 4, ksi(0, 30, 75)}),
+	stud("B7", strengthRange{0.25, 2.5, ksi(0, 105, 125)}, strengthRange{2.5, 4, ksi(0, 95, 115)}),
+	stud("B8", strengthRange{0.25, 4, ksi(0, 30, 75)}),
 }
 
 func class(name string, s Strength) Grade {
@@ -45,9 +45,14 @@ func class(name string, s Strength) Grade {
 
 // stainless is an austenitic class of ISO 3506-1, which has no proof strength.
 func stainless(name string, yield, ultimate float64) Grade {
-	return Grade{Name: name, System: Metric, Standard: "ISO 3506-1", Head: name, ranges: []strengthRange{{1.6, 39, mpa(0, yield, ultimate)}}}
+	return Grade{Name: name, System: Metric, Both: true, Standard: "ISO 3506-1", Head: name, ranges: []strengthRange{{1.6, 39, mpa(0, yield, ultimate)}}}
 }
 
 func inch(name, standard, head string, ranges ...strengthRange) Grade {
 	return Grade{Name: name, System: Unified, Standard: standard, Head: head, ranges: ranges}
+}
+
+// stud is a grade of ASTM A193 (B8 of its class 1), with inch and metric threads.
+func stud(name string, ranges ...strengthRange) Grade {
+	return Grade{Name: name, System: Unified, Both: true, Standard: "ASTM A193", Head: name, ranges: ranges}
 }

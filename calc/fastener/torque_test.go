@@ -161,6 +161,22 @@ func TestGradesAreStrongerAboveProof(t *testing.T) {
 			t.Error(err)
 		}
 	}
+	for _, test := range []struct {
+		grade, thread string
+		known         bool
+	}{{"8.8", "M8", true}, {"8.8", "5/16-18", false}, {"SAE 5", "M8", false}, {"A2-70", "5/16-18", true}, {"B7", "M16", true}, {"9.8", "M20", false}, {"A490", "1/4-20", false}} {
+		g, err := FindGrade(test.grade)
+		if err != nil {
+			t.Fatal(err)
+		}
+		thread, err := ParseThread(test.thread)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := g.Strength(thread); (err == nil) != test.known {
+			t.Errorf("%s of %s: %v", test.thread, test.grade, err)
+		}
+	}
 	if _, err := FindGrade("7.7"); err == nil {
 		t.Error("class 7.7 is known")
 	}
