@@ -74,7 +74,7 @@ const (
 	Effective Measure = "effective" // the nominal diameter of a grooved pulley
 	Outside   Measure = "outside"   // over the rim, with a caliper
 	Pitch     Measure = "pitch"     // of the belt's pitch line, where its speed is taken
-	OverBalls Measure = "over balls"
+	Datum     Measure = "datum"     // of V belts: taken as the pitch diameter
 )
 
 // A Turn is the way a pulley must turn.
@@ -217,7 +217,7 @@ func (d *Drive) checkPulley(p *Pulley) error {
 	if r := d.pitchRadius(p, d.sideFor(p)); !(r > 0) {
 		return calc.Cannot("The diameter of %s leaves nothing for the belt to run on; check which diameter was measured.", p.Name)
 	}
-	if p.Surface == Plain && (p.measure() == Effective || p.measure() == OverBalls) {
+	if p.Surface == Plain && (p.measure() == Effective || p.measure() == Datum) {
 		return calc.Cannot("%s is plain and has no %s diameter; give its outside diameter.", p.Name, p.measure())
 	}
 	if p.Surface.surface() == Grooved && p.Turns == Opposite && !d.Belt.Profile.Double {
@@ -250,8 +250,11 @@ func (s Surface) surface() Surface {
 	return s
 }
 
+// measure is the diameter given, Datum counting as Pitch.
 func (p *Pulley) measure() Measure {
 	switch {
+	case p.Measure == Datum && p.Surface != Plain:
+		return Pitch
 	case p.Measure != "":
 		return p.Measure
 	case p.Surface.surface() == Grooved:

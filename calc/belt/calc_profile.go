@@ -55,21 +55,22 @@ var _ = Group.Add(calc.Definition{
 var _ = Group.Add(calc.Definition{
 	Name:  "belt-diameters",
 	Title: "Effective, pitch and outside diameters",
-	About: "Turns one diameter of a ribbed pulley, or the outside of a plain one under the belt's back, into the one the belt's speed is taken at.",
-	Method: "Pitch diameter = effective diameter + 2·be. On a plain pulley the pitch line runs outside the rim by the step from the belt's back to its pitch line, on which sources disagree; it is a band.\n\n" +
+	About: "Turns one diameter of a ribbed or V pulley, or the outside of a plain one under the belt's back, into the one the belt's speed is taken at.",
+	Method: "Pitch diameter = effective diameter + 2·be. A V belt's pitch line, taken at the datum diameter, runs inside the rim instead: outside diameter less 2·b. On a plain pulley the pitch line runs outside the rim by the step from the belt's back to its pitch line, on which sources disagree; it is a band.\n\n" +
 		"A caliper over the rim of a grooved pulley reads about the effective diameter, some tenths of a millimetre off.",
 	Inputs: []calc.Input{
 		{Name: "diameter", Title: "Diameter", Kind: "length", Unit: "mm", Min: "1 mm", Max: "5 m"},
 		{Name: "measure", Title: "It is the", Kind: calc.Choice, Default: "effective", Choices: []calc.Option{
-			{Value: "effective", Title: "effective diameter, grooved"}, {Value: "pitch", Title: "pitch diameter, grooved"}, {Value: "plain", Title: "outside diameter, plain, belt's back on it"}}},
-		{Name: "profile", Title: "Profile", Kind: calc.Choice, Default: "PK", Choices: calc.Options("PK", "PH", "PJ", "PL", "PM")},
+			{Value: "effective", Title: "effective diameter, grooved"}, {Value: "outside", Title: "outside diameter, grooved"},
+			{Value: "pitch", Title: "pitch or datum diameter, grooved"}, {Value: "plain", Title: "outside diameter, plain, belt's back on it"}}},
+		{Name: "profile", Title: "Profile", Kind: calc.Choice, Default: "PK", Choices: calc.Options("PK", "PH", "PJ", "PL", "PM", "Z", "A", "B", "C", "SPZ", "SPA", "SPB")},
 	},
 	Outputs: []calc.Output{
 		{Name: "pitch", Title: "Pitch diameter", Kind: "length", Unit: "mm", Digits: 5},
-		{Name: "effective", Title: "Effective diameter", Kind: "length", Unit: "mm", Digits: 5, Optional: true},
+		{Name: "effective", Title: "Effective diameter, or outside of a V pulley", Kind: "length", Unit: "mm", Digits: 5, Optional: true},
 		{Name: "per_turn", Title: "Belt for one turn", Kind: "length", Unit: "mm", Digits: 5},
 	},
-	Sources: driveSources[1:2],
+	Sources: append(driveSources[1:2:2], calc.Source{Text: "b of V pulleys: ISO 4183", Known: calc.FromMemory}),
 	Example: map[string]string{"diameter": "60 mm"},
 	Compute: func(in calc.In, a *calc.Answer) error {
 		p, err := ProfileNamed(in.Choice("profile"))
@@ -85,10 +86,13 @@ var _ = Group.Add(calc.Definition{
 			a.Give("per_turn", pitch*math.Pi)
 			return nil
 		case "pitch":
-			if d <= 2*p.Differential {
+			if d <= max(0, 2*p.Differential) {
 				return in.Refuse("diameter", "A pitch diameter of %s is less than twice the differential; check it.", mm(d))
 			}
 			d -= 2 * p.Differential
+		}
+		if d+2*p.Differential <= 0 {
+			return in.Refuse("diameter", "%s is too small for a %s belt; check it.", mm(d), p.Name)
 		}
 		a.Give("effective", d)
 		a.Give("pitch", d+2*p.Differential)

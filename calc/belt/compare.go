@@ -41,7 +41,7 @@ func Compare(a, b *Solution) []Difference {
 		if !ina || !inb || sa.Turns != sb.Turns {
 			continue
 		}
-		wa, wb, want := degrees(sa.Wrap), degrees(sb.Wrap), degrees(a.Drive.Advised(i))
+		wa, wb, want := degrees(sa.Wrap), degrees(sb.Wrap), a.Drive.advised(i)
 		switch {
 		case math.Abs(wa-wb) < sameWrap:
 		case wb < want && wb < wa:

@@ -135,6 +135,7 @@ type hunt struct {
 	must            uint // pulleys that must be touched, a bit each
 	tried           int
 	path            []int // spans
+	left            []set // spans still allowed, by the length of the path
 	crank           int   // node
 }
 
@@ -259,15 +260,18 @@ func (h *hunt) wrapAt(in, out *span) float64 {
 }
 
 func (h *hunt) run() {
-	allowed := make(set, (len(h.spans)+63)/64)
-	for i := range h.spans {
-		allowed.add(i)
+	for range len(h.d.Pulleys) + 1 {
+		h.left = append(h.left, make(set, (len(h.spans)+63)/64))
 	}
-	h.step(h.crank, 1<<h.d.Crank, allowed)
+	for i := range h.spans {
+		h.left[0].add(i)
+	}
+	h.step(h.crank, 1<<h.d.Crank)
 }
 
 // step goes on from a node; seen is the pulleys touched so far.
-func (h *hunt) step(at int, seen uint, allowed set) {
+func (h *hunt) step(at int, seen uint) {
+	allowed, next := h.left[len(h.path)], h.left[len(h.path)+1]
 	for _, i := range h.from[at] {
 		if h.tried >= mostTries {
 			return
@@ -289,7 +293,6 @@ func (h *hunt) step(at int, seen uint, allowed set) {
 		if seen>>pulley&1 != 0 {
 			continue
 		}
-		next := make(set, len(allowed))
 		for w := range next {
 			next[w] = allowed[w] & h.goes[i][w]
 		}
@@ -298,7 +301,7 @@ func (h *hunt) step(at int, seen uint, allowed set) {
 			continue
 		}
 		h.path = append(h.path, i)
-		h.step(to, after, next)
+		h.step(to, after)
 		h.path = h.path[:len(h.path)-1]
 	}
 }

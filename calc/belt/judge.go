@@ -17,15 +17,17 @@ const (
 )
 
 // Advised is the wrap below which a pulley's grip is doubtful.
-func (d *Drive) Advised(pulley int) quantity.Angle {
-	p := &d.Pulleys[pulley]
+func (d *Drive) Advised(pulley int) quantity.Angle { return quantity.Degree.Of(d.advised(pulley)) }
+
+// advised is Advised in degrees; the exact units cost too much in a search.
+func (d *Drive) advised(pulley int) float64 {
 	switch {
 	case pulley == d.Crank:
-		return quantity.Degree.Of(crankWrap)
-	case p.loaded():
-		return quantity.Degree.Of(loadedWrap)
+		return crankWrap
+	case d.Pulleys[pulley].loaded():
+		return loadedWrap
 	}
-	return quantity.Degree.Of(idlerWrap)
+	return idlerWrap
 }
 
 func (p *Pulley) loaded() bool { return p.Drives != "" || p.Torque > 0 || p.Power > 0 }
@@ -37,6 +39,9 @@ func (s *Solution) judge(discs []disc, c course) {
 	s.judgeSpans(c)
 	s.judgeWraps()
 	s.judgeUntouched()
+	if s.Travel == nil {
+		s.judgeLength()
+	}
 	if t := s.Travel; t != nil && !t.Fits {
 		s.trouble(WrongLength, s.Drive.Tensioner.Pulley, true, "A belt of %s does not fit: the tensioner can hold %s to %s.",
 			mm(s.Drive.Belt.Length), mm(t.Shortest), mm(t.Longest))
@@ -113,7 +118,7 @@ func clash(l, m leg, neighbours bool, clearance float64) bool {
 
 func (s *Solution) judgeWraps() {
 	for _, st := range s.Stops {
-		w, want := degrees(st.Wrap), degrees(s.Drive.Advised(st.Pulley))
+		w, want := degrees(st.Wrap), s.Drive.advised(st.Pulley)
 		switch {
 		case w < barelyTouching:
 			s.trouble(ShortWrap, st.Pulley, true, "The belt hardly touches %s (%.1f°).", st.Name, w)
@@ -129,5 +134,32 @@ func (s *Solution) judgeUntouched() {
 		if !s.Routing.touches(i) && (p.loaded() || !p.Idle && p.Known != Untouched) {
 			s.trouble(NotTouched, i, p.loaded(), "The belt leaves out %s.", p.Name)
 		}
+	}
+}
+
+// Shares of its length by which a belt without a moving tensioner may be off,
+// common practice, no source: a plain belt gives hardly at all, an elastic one
+// goes on stretched by some per cent.
+const (
+	looseShare   = 0.003
+	tightShare   = 0.005
+	elasticShare = 0.04
+)
+
+// judgeLength holds the marked length against the way round, where nothing takes
+// up the difference.
+func (s *Solution) judgeLength() {
+	belt := float64(s.Drive.Belt.Length)
+	if belt == 0 {
+		return
+	}
+	short := float64(s.Effective) - belt
+	switch share := short / belt; {
+	case share < -looseShare:
+		s.trouble(WrongLength, -1, true, "A belt of %s would hang loose: the way round is %s.", mm(s.Drive.Belt.Length), mm(s.Effective))
+	case share > elasticShare:
+		s.trouble(WrongLength, -1, true, "A belt of %s is too short: the way round is %s.", mm(s.Drive.Belt.Length), mm(s.Effective))
+	case share > tightShare:
+		s.trouble(WrongLength, -1, false, "A belt of %s has to stretch by %.1f %% to go round: only an elastic belt does.", mm(s.Drive.Belt.Length), 100*share)
 	}
 }

@@ -15,7 +15,8 @@ type Profile struct {
 	Name, Title string
 	RibPitch    quantity.Length // from rib to rib; 0 for a single V or a flat belt
 	// Differential is from the effective line of a grooved pulley out to the
-	// pitch line (be of ISO 9981): pitch diameter = effective diameter + 2·be.
+	// pitch line (be of ISO 9981): pitch diameter = effective diameter + 2·be. It
+	// is below zero for V belts, whose pitch line runs inside the rim.
 	Differential quantity.Length
 	// BackOffset is from the pitch line to the back of the belt, which plain
 	// pulleys touch; BackLow and BackHigh are how far sources disagree.
@@ -23,8 +24,6 @@ type Profile struct {
 	Groove                        quantity.Angle // full angle of the groove; 0 is flat
 	MassPerRib                    quantity.MassPerLength
 	Smallest                      quantity.Length // smallest effective diameter
-	Ball                          quantity.Length // of the balls or rods the diameter is measured over
-	OverBalls                     quantity.Length // diameter over balls less effective diameter
 	Double                        bool            // ribs on both sides
 	Known                         calc.Known      // of the numbers above, taken together
 	Why                           string
@@ -36,8 +35,8 @@ func grams(n float64) quantity.MassPerLength { return quantity.GramPerMetre.Of(n
 // groove40 is the groove of every V-ribbed pulley: 40° (ISO 9981 and 9982).
 var groove40 = quantity.Degree.Of(40)
 
-// profiles are those of ISO 9981 (PK) and ISO 9982 (PH, PJ, PL, PM), and two
-// plain ones. What each number rests on stands in Why.
+// profiles are those of ISO 9981 (PK) and ISO 9982 (PH, PJ, PL, PM), V belts by
+// ISO 4183, and two plain ones. What each number rests on stands in Why.
 var profiles = []Profile{
 	{Name: "PK", Title: "PK, automotive V-ribbed", RibPitch: milli(3.56), Differential: milli(2),
 		BackOffset: milli(1), BackLow: 0, BackHigh: milli(1.5), Groove: groove40, MassPerRib: grams(20),
@@ -56,10 +55,21 @@ var profiles = []Profile{
 	{Name: "PM", Title: "PM, heavy V-ribbed", RibPitch: milli(9.4), Differential: milli(4),
 		BackOffset: milli(2), BackLow: 0, BackHigh: milli(4), Groove: groove40, MassPerRib: grams(120),
 		Smallest: milli(180), Known: calc.FromMemory, Why: "ISO 9982 from memory"},
+	vProfile("Z", 2, 60), vProfile("A", 2.75, 105), vProfile("B", 3.5, 170), vProfile("C", 4.8, 300),
+	vProfile("SPZ", 2, 74), vProfile("SPA", 2.75, 123), vProfile("SPB", 3.5, 195),
 	{Name: "V", Title: "single V belt", Groove: groove40, Known: calc.CommonPractice,
 		Why: "a V belt's pitch line is taken at the pitch diameter of its pulleys; give pitch diameters"},
 	{Name: "flat", Title: "flat belt", Known: calc.CommonPractice,
 		Why: "the pitch line is taken at the given diameter; add the belt's thickness to the diameter for a thick one"},
+}
+
+// vProfile is a classical or narrow V belt: b from the datum line out to the
+// rim of the pulley (ISO 4183), grams a metre. Pulleys have grooves of 34° to
+// 38°; the widest grips least and is taken.
+func vProfile(name string, b, mass float64) Profile {
+	return Profile{Name: name, Title: name + ", V belt", Differential: milli(-b), BackOffset: milli(b), BackLow: milli(b), BackHigh: milli(b + 1),
+		Groove: quantity.Degree.Of(38), MassPerRib: grams(mass), Known: calc.FromMemory,
+		Why: "ISO 4183 and a catalogue's mass, from memory; the American tables set the pitch line up to 1 mm deeper"}
 }
 
 // Profiles lists the names of the belt profiles.
@@ -100,11 +110,8 @@ func (d *Drive) pitchRadius(p *Pulley, side Side) float64 {
 		}
 		return r + float64(b.BackOffset)
 	}
-	switch p.measure() {
-	case Pitch:
+	if p.measure() == Pitch {
 		return r
-	case OverBalls:
-		r -= float64(b.OverBalls) / 2
 	}
 	return r + float64(b.Differential)
 }
@@ -112,14 +119,11 @@ func (d *Drive) pitchRadius(p *Pulley, side Side) float64 {
 // rimRadius is the radius of the pulley's own rim, m: what must not overlap.
 func (d *Drive) rimRadius(p *Pulley) float64 {
 	r := float64(p.Diameter) / 2
-	switch p.measure() {
-	case Pitch:
-		if d.sideFor(p) == Back {
-			return r - float64(d.Belt.Profile.BackOffset)
-		}
-		return r - float64(d.Belt.Profile.Differential)
-	case OverBalls:
-		return r - float64(d.Belt.Profile.OverBalls)/2
+	switch {
+	case p.measure() != Pitch:
+		return r
+	case d.sideFor(p) == Back:
+		return r - float64(d.Belt.Profile.BackOffset)
 	}
-	return r
+	return r - float64(d.Belt.Profile.Differential)
 }

@@ -24,14 +24,11 @@ type ways struct {
 }
 
 type candidate struct {
-	routing  Routing
-	laps     []lap
-	penalty  float64
-	off      float64 // from fitting, m
-	fits     bool
-	reasons  []string
-	shortest float64
-	longest  float64
+	routing Routing
+	laps    []lap
+	penalty float64
+	off     float64 // from fitting, m
+	fits    bool
 }
 
 func newWays(d *Drive) *ways { return &ways{d: d, all: map[string]*candidate{}} }
@@ -69,7 +66,7 @@ const (
 // rank weighs the candidates and solves the best.
 func (w *ways) rank(o Search, f *Found) {
 	for _, c := range w.list {
-		w.weigh(c, o)
+		w.weigh(c, o, false)
 		f.All++
 		if c.fits {
 			f.Fitting++
@@ -90,7 +87,7 @@ func (w *ways) rank(o Search, f *Found) {
 			}
 			continue
 		}
-		f.Ways = append(f.Ways, Way{Solution: s, Penalty: c.penalty, Reasons: c.reasons, Fits: c.fits, Off: quantity.Length(c.off)})
+		f.Ways = append(f.Ways, Way{Solution: s, Penalty: c.penalty, Reasons: w.weigh(c, o, true), Fits: c.fits, Off: quantity.Length(c.off)})
 	}
 }
 
@@ -104,35 +101,29 @@ func (s *Solution) onlyLaid() bool {
 	return false
 }
 
-func (w *ways) weigh(c *candidate, o Search) {
+// weigh fills in the penalty of a candidate; asked to tell, it says in words
+// what speaks against it, which is not needed to rank thousands.
+func (w *ways) weigh(c *candidate, o Search, tell bool) (reasons []string) {
 	d := w.d
-	reason := func(weight float64, say string, args ...any) {
+	c.penalty = 0
+	against := func(weight float64, say string, args ...any) {
 		c.penalty += weight
-		c.reasons = append(c.reasons, fmt.Sprintf(say, args...))
-	}
-	c.shortest, c.longest = math.Inf(1), math.Inf(-1)
-	for _, l := range c.laps {
-		c.shortest, c.longest = min(c.shortest, l.length), max(c.longest, l.length)
-	}
-	c.fits = true
-	best := c.laps[0]
-	if want := float64(d.Belt.Length); want > 0 {
-		c.off = max(0, c.shortest-want, want-c.longest)
-		c.fits = c.off <= float64(o.Tolerance)
-		best = slices.MinFunc(c.laps, func(a, b lap) int {
-			return cmp.Compare(math.Abs(a.length-want), math.Abs(b.length-want))
-		})
-		if !c.fits {
-			reason(weightMisfit+1e5*c.off/want, "the belt is %s off its length", mm(quantity.Length(c.off)))
-		} else if c.off > 0 {
-			c.penalty += 10 * c.off / float64(o.Tolerance)
+		if tell {
+			reasons = append(reasons, fmt.Sprintf(say, args...))
 		}
+	}
+	best := c.fit(float64(d.Belt.Length), float64(o.Tolerance))
+	switch want := float64(d.Belt.Length); {
+	case !c.fits:
+		against(weightMisfit+1e5*c.off/want, "the belt is %s off its length", mm(quantity.Length(c.off)))
+	case c.off > 0:
+		c.penalty += 10 * c.off / float64(o.Tolerance)
 	}
 	least := math.Pi
 	for i, t := range c.routing {
-		got, want := best.wraps[i]*180/math.Pi, degrees(d.Advised(t.Pulley))
+		got, want := best.wraps[i]*180/math.Pi, d.advised(t.Pulley)
 		if got < want {
-			reason(want-got, "%s is wrapped by %.0f° where %.0f° is usual", d.Pulleys[t.Pulley].Name, got, want)
+			against(want-got, "%s is wrapped by %.0f° where %.0f° is usual", d.Pulleys[t.Pulley].Name, got, want)
 		}
 		if t.Pulley == d.Crank || d.Pulleys[t.Pulley].loaded() {
 			least = min(least, best.wraps[i])
@@ -141,12 +132,32 @@ func (w *ways) weigh(c *candidate, o Search) {
 	c.penalty += weightGrip * (180 - least*180/math.Pi)
 	for i := range d.Pulleys {
 		if p := &d.Pulleys[i]; !c.routing.touches(i) && p.Known != Untouched {
-			reason(weightUnused, "%s is left out", p.Name)
+			against(weightUnused, "%s is left out", p.Name)
 		}
 	}
 	if d.tightSide(c.routing) {
-		reason(weightTight, "the tensioner is not on the slack side, between the crank and the first accessory")
+		against(weightTight, "the tensioner is not on the slack side, between the crank and the first accessory")
 	}
+	return reasons
+}
+
+// fit tells whether a belt of the wanted length, 0 when not known, can be held
+// in one of the tensioner's places, and which of them is nearest.
+func (c *candidate) fit(want, tolerance float64) lap {
+	c.fits, c.off = true, 0
+	if want == 0 {
+		return c.laps[0]
+	}
+	shortest, longest, best := math.Inf(1), math.Inf(-1), c.laps[0]
+	for _, l := range c.laps {
+		shortest, longest = min(shortest, l.length), max(longest, l.length)
+		if math.Abs(l.length-want) < math.Abs(best.length-want) {
+			best = l
+		}
+	}
+	c.off = max(0, shortest-want, want-longest)
+	c.fits = c.off <= tolerance
+	return best
 }
 
 // tightSide reports whether an accessory stands between the crank and a moving

@@ -16,7 +16,7 @@ var pulleyColumns = []calc.Input{
 	{Name: "diameter", Title: "Diameter", Kind: "length", Unit: "mm"},
 	{Name: "rim", Title: "Rim", Kind: calc.Choice, Choices: calc.Options("grooved", "plain", "either"), Default: "grooved",
 		Help: "Grooved takes the ribs, plain the back of the belt; either is smooth and may take both."},
-	{Name: "measure", Title: "Which diameter", Kind: calc.Choice, Choices: calc.Options("effective", "outside", "pitch", "over balls"), Optional: true,
+	{Name: "measure", Title: "Which diameter", Kind: calc.Choice, Choices: calc.Options("effective", "outside", "pitch", "datum"), Optional: true,
 		Help: "Left out, it is the effective one of a grooved pulley and the outside of a plain one."},
 	{Name: "torque", Title: "Torque it takes", Kind: "torque", Unit: "N·m", Optional: true, Min: "0 N·m"},
 	{Name: "turns", Title: "Must turn", Kind: calc.Choice, Choices: calc.Options("same", "opposite", "any"), Default: "any", Help: "As the crank, or against it."},
