@@ -88,7 +88,7 @@ func (r Result) ShowIn(unit string) string {
 	switch {
 	case r.Output.Kind == Table:
 		return fmt.Sprintf("%d rows", len(r.Rows))
-	case r.Text != "" || !r.Point && !r.Band:
+	case r.Output.Kind == Text || r.Output.Kind == YesNo || !r.Point && !r.Band:
 		return r.Text
 	case !r.Point:
 		return r.join(unit, r.Low, " to ", r.High)
@@ -205,7 +205,7 @@ func (r Result) fields(top bool) map[string]any {
 		delete(m, "text")
 		return m
 	}
-	if r.Text == "" && (r.Point || r.Band) {
+	if r.Output.Kind != Text && r.Output.Kind != YesNo && (r.Point || r.Band) {
 		if r.Output.Unit != "" {
 			m["unit"] = r.Output.Unit
 		}
