@@ -57,6 +57,7 @@ func (h *Host) Handler() http.Handler {
 	h.garageRoutes(mux)
 	h.calcRoutes(mux)
 	h.beltRoutes(mux)
+	h.sealRoutes(mux)
 	h.fluidRoutes(mux)
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		h.fail(w, r, fault.New(fault.NotFound, "There is no page at this address. Go back to the jobs."))

@@ -204,7 +204,7 @@ func computeGland(in calc.In, a *calc.Answer) error {
 		a.Note("Some dimensions were given without a tolerance, so the real band is wider than the one shown.")
 	}
 	glandSteps(a, g, r, fit)
-	a.Draw(drawGland(g, r, fit))
+	a.Draw(DrawGland(g, r, fit))
 	return nil
 }
 

@@ -7,9 +7,9 @@ import (
 	"lastbolt/calc/figure"
 )
 
-// drawGland draws a section through the gland with the ring squeezed in it, in
+// DrawGland draws a section through the gland with the ring squeezed in it, in
 // millimetres, not to scale of the paper. The free ring is dashed.
-func drawGland(g Gland, r Ring, fit Fit) *figure.Figure {
+func DrawGland(g Gland, r Ring, fit Fit) *figure.Figure {
 	cs, d := mm(fit.Section), mm(fit.Depth.Nominal)
 	w := mm(g.Width.Nominal)
 	if w == 0 {
