@@ -218,6 +218,52 @@ func TestADamagedDatabaseIsRefusedAndWhatCanBeReadIsRescued(t *testing.T) {
 	}
 }
 
+// A copy that broke off, or a disk that was full: the file ends too early.
+func TestADatabaseCutShortGivesWhatItStillHas(t *testing.T) {
+	const events = 3000
+	for name, row := range map[string]struct {
+		keep  func(size int) int
+		least int    // events at least
+		says  string // where the jobs are lost
+	}{
+		"nine tenths":      {func(n int) int { return n * 9 / 10 }, events * 6 / 10, ""},
+		"half, mid-page":   {func(n int) int { return n/2 + 1234 }, events * 2 / 10, ""},
+		"half of one page": {func(int) int { return 2048 }, 0, "bring back a backup"},
+		"nothing":          {func(int) int { return 0 }, 0, "bring back a backup"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			ctx, dir := t.Context(), filepath.Join(t.TempDir(), "data")
+			s, err := sqlite.Open(dir, sqlite.Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			fill(t, s, events)
+			if err := s.Close(); err != nil {
+				t.Fatal(err)
+			}
+			path := filepath.Join(dir, "lastbolt.db")
+			about, err := os.Stat(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := os.Truncate(path, int64(row.keep(int(about.Size())))); err != nil {
+				t.Fatal(err)
+			}
+			got, err := sqlite.Rescue(ctx, dir, filepath.Join(t.TempDir(), "new"))
+			if err != nil {
+				t.Fatal(err)
+			}
+			t.Logf("%d of %d events, %d versions, %d files, trouble %q", got.Events, events, got.Versions, got.Files, got.Trouble)
+			if got.Events < row.least || got.Files != 3 || len(got.Trouble) == 0 {
+				t.Errorf("rescued %d events, %d files, trouble %q; want %d events at least", got.Events, got.Files, got.Trouble, row.least)
+			}
+			if all := strings.Join(got.Trouble, "; "); !strings.Contains(all, row.says) {
+				t.Errorf("trouble %q, want it to say %q", all, row.says)
+			}
+		})
+	}
+}
+
 func TestAPhotoChangedOnDiskIsNotShownAsWhole(t *testing.T) {
 	ctx, dir := t.Context(), t.TempDir()
 	s := open(t, dir)

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"lastbolt/fault"
 	"lastbolt/job"
@@ -28,14 +29,16 @@ type Rescued struct {
 // folder is only read, but for what SQLite keeps beside its database.
 //
 // Rows are read in the order of the table, and where that breaks off, backwards
-// from the other end: what lies between is lost unless a backup has it.
+// from the other end, and last one by one by their number: what is on a page that
+// cannot be read, or that a file cut short no longer has, is lost unless a backup
+// has it.
 func Rescue(ctx context.Context, from, to string) (Rescued, error) {
 	var out Rescued
 	if err := mustBeNew(to); err != nil {
 		return out, err
 	}
 	old := &Store{dir: from}
-	db, err := connectReading(filepath.Join(from, databaseName), false)
+	db, err := connectDamaged(filepath.Join(from, databaseName))
 	if err != nil {
 		return out, old.explain(err)
 	}
@@ -45,7 +48,12 @@ func Rescue(ctx context.Context, from, to string) (Rescued, error) {
 		return out, err
 	}
 	r := rescuer{ctx: ctx, db: db, out: &out}
-	err = errors.Join(r.events(target), r.documents(target), r.files(from, target))
+	if readable(ctx, db) {
+		err = errors.Join(r.events(target), r.documents(target))
+	} else {
+		out.Trouble = append(out.Trouble, "The beginning of the database is lost, and without it no record can be told from another: bring back a backup for the jobs")
+	}
+	err = errors.Join(err, r.files(from, target))
 	if err == nil {
 		out.Jobs, err = target.Jobs(ctx)
 	}
@@ -55,15 +63,22 @@ func Rescue(ctx context.Context, from, to string) (Rescued, error) {
 	return out, errors.Join(err, target.Close())
 }
 
+// readable reports whether the list of tables, on the first page, can be read.
+func readable(ctx context.Context, db *sql.DB) bool {
+	var tables int
+	err := db.QueryRowContext(ctx, "SELECT count(*) FROM sqlite_schema WHERE name IN ('event', 'document')").Scan(&tables)
+	return err == nil && tables == 2
+}
+
 type rescuer struct {
 	ctx context.Context
 	db  *sql.DB
 	out *Rescued
 }
 
-// both runs a query upwards and, when that breaks off, downwards, and hands
-// each row to take, which passes over what it has had.
-func (r rescuer) both(query, order string, take func(*sql.Rows) error) error {
+// all runs a query upwards and, when that breaks off, downwards and then row by
+// row, and hands each row to take, which passes over what it has had.
+func (r rescuer) all(query, order string, take func(*sql.Rows) error) error {
 	for _, way := range []string{"", " DESC"} {
 		err := r.rows(query+" ORDER BY "+order+way, take)
 		if err == nil {
@@ -72,9 +87,52 @@ func (r rescuer) both(query, order string, take func(*sql.Rows) error) error {
 		if r.ctx.Err() != nil || fault.CodeOf(err) != fault.Internal {
 			return err
 		}
-		r.out.Trouble = append(r.out.Trouble, err.Error())
+		text := err.Error()
+		if strings.Contains(text, "Scan error") { // a page of another table, or of zeros
+			text = "a row has lost what it held"
+		}
+		r.out.Trouble = append(r.out.Trouble, text)
 	}
-	return nil
+	return r.each(query, order, take)
+}
+
+// most rows that are looked for one by one: a job a day for a long life has
+// fewer events.
+const mostRescued = 5_000_000
+
+// each looks for every row by its number: a page that is missing costs only the
+// rows on it. Numbers are given one after the other, so that the size the file
+// once had bounds them.
+func (r rescuer) each(query, order string, take func(*sql.Rows) error) error {
+	var pages, size int64
+	err := errors.Join(
+		r.db.QueryRowContext(r.ctx, "PRAGMA page_count").Scan(&pages),
+		r.db.QueryRowContext(r.ctx, "PRAGMA page_size").Scan(&size))
+	if err != nil {
+		return nil // the trouble is told already
+	}
+	one, err := r.db.PrepareContext(r.ctx, query+" WHERE "+order+" = ?")
+	if err != nil {
+		return nil
+	}
+	defer one.Close()
+	const smallest = 20 // bytes of a row
+	for n := int64(1); n <= min(pages*size/smallest, mostRescued) && r.ctx.Err() == nil; n++ {
+		rows, err := one.QueryContext(r.ctx, n)
+		if err != nil {
+			continue
+		}
+		for err == nil && rows.Next() {
+			err = take(rows)
+		}
+		if closing := rows.Close(); err == nil && closing == nil {
+			continue
+		}
+		if err != nil && fault.CodeOf(err) != fault.Internal {
+			return err // of the new folder
+		}
+	}
+	return r.ctx.Err()
 }
 
 func (r rescuer) rows(query string, take func(*sql.Rows) error) error {
@@ -102,7 +160,7 @@ func (r rescuer) events(to *Store) error {
 	}
 	var position int64
 	scan := scanEvent(&position)
-	err := r.both(`SELECT position, id, job, kind, at, by, data FROM event NOT INDEXED`, "position", func(rows *sql.Rows) error {
+	err := r.all(`SELECT position, id, job, kind, at, by, data FROM event NOT INDEXED`, "position", func(rows *sql.Rows) error {
 		e, err := scan(rows)
 		if err != nil {
 			return err
@@ -126,7 +184,7 @@ func (r rescuer) documents(to *Store) error {
 	}
 	seen := map[key]bool{} // the second reading comes by the same rows again
 	var batch keep.Batch
-	err := r.both(`SELECT `+documentColumns+` FROM document NOT INDEXED`, "rowid", func(rows *sql.Rows) error {
+	err := r.all(`SELECT `+documentColumns+` FROM document NOT INDEXED`, "rowid", func(rows *sql.Rows) error {
 		d, err := scanDocument(rows)
 		if err != nil {
 			return err
@@ -153,12 +211,15 @@ func (r rescuer) documents(to *Store) error {
 // type the database gives, or a general one.
 func (r rescuer) files(from string, to *Store) error {
 	media := map[string]string{}
-	err := r.both(`SELECT name, media FROM file NOT INDEXED`, "rowid", func(rows *sql.Rows) error {
-		var name, is string
-		err := rows.Scan(&name, &is)
-		media[name] = is
-		return err
-	})
+	var err error
+	if readable(r.ctx, r.db) {
+		err = r.all(`SELECT name, media FROM file NOT INDEXED`, "rowid", func(rows *sql.Rows) error {
+			var name, is string
+			err := rows.Scan(&name, &is)
+			media[name] = is
+			return err
+		})
+	}
 	if err != nil {
 		return err
 	}

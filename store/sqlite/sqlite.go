@@ -132,6 +132,16 @@ func connectReading(path string, finished bool) (*sql.DB, error) {
 	return sql.Open("sqlite", name)
 }
 
+// connectDamaged opens a database only to read it, also one whose file is
+// shorter than it says: with this setting SQLite reads the pages that there are.
+func connectDamaged(path string) (*sql.DB, error) {
+	db, err := sql.Open("sqlite", "file:"+escapePath(path)+"?mode=ro&_pragma=writable_schema(1)")
+	if err == nil {
+		db.SetMaxOpenConns(1)
+	}
+	return db, err
+}
+
 // escapePath writes a path for a file: URI, whose query begins at the first
 // question mark.
 func escapePath(path string) string {
