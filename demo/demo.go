@@ -85,6 +85,7 @@ func Shelf() garage.Shelf {
 			"17 mm socket", "18 mm socket", "19 mm socket", "16 mm socket", "8 mm socket", "7 mm socket", "breaker bar 19 mm", "breaker bar 1/2 in",
 			"T20 bit", "T25 bit", "T30 bit", "clip lever", "flat screwdriver", "hose clip pliers", "8 L catch pan",
 			"plastic scraper", "10 mm deep socket", "14 mm plug socket", "piston press",
+			"torque wrench 5–25 N·m, ±4 %, hand 270 mm, 1/4 in", "torque wrench 20–120 N·m, ±4 %, hand 440 mm, 1/2 in", "10 mm crowfoot, 35 mm",
 		},
 		Supplies: []garage.Supply{
 			{Name: "Brake cleaner", Amount: "400 ml"}, {Name: "engine oil", Amount: "2 L"}, {Name: "coolant", Amount: "1 L"},
@@ -251,6 +252,9 @@ func halfApart(ctx context.Context, st Store, m *access.Map, now time.Time) erro
 		return err
 	}
 	if err := h.plan(ctx, opening.Target{Item: "oil-cooler", Action: access.Reseal}, opening.Target{Item: "belt", Action: access.Replace}); err != nil {
+		return err
+	}
+	if err := h.coolerBolts(ctx); err != nil {
 		return err
 	}
 	steps := 7

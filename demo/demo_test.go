@@ -40,3 +40,31 @@ func TestTheDemoHasAFinishedAHalfApartAndAPlannedJob(t *testing.T) {
 		t.Errorf("got %d jobs, want %d: %v", len(got), len(want), got)
 	}
 }
+
+// The oil cooler's bolts are on a map, so that a new user comes upon one.
+func TestTheDemoHasABoltMapWithItsOrder(t *testing.T) {
+	ctx := context.Background()
+	st := memory.New()
+	if err := Fill(ctx, st, time.Date(2026, 5, 20, 10, 0, 0, 0, time.UTC)); err != nil {
+		t.Fatal(err)
+	}
+	list, err := st.Summaries(ctx, job.Query{Text: "Oil cooler reseal"})
+	if err != nil || len(list) != 1 {
+		t.Fatalf("%d jobs, %v", len(list), err)
+	}
+	s, err := job.NewBook(st, nil).Load(ctx, list[0].ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := s.BoltMap("oil-cooler")
+	if m == nil || len(m.Bolts) != 9 || len(m.Keep) != 1 || len(m.Lengths()) != 3 || m.Phase != job.PhaseCrack || m.MM() != 190 {
+		t.Fatalf("the map is %+v", m)
+	}
+	torques := map[string]int{}
+	for _, b := range m.Bolts {
+		torques[m.Torque(b).String()]++
+	}
+	if torques["20 N·m"] != 3 || torques["10 N·m"] != 6 {
+		t.Errorf("torques %v, want three of 20 N·m and six of 10", torques)
+	}
+}

@@ -193,7 +193,7 @@ func (h *Host) actionRoutes(mux *http.ServeMux) {
 	}
 	simple("done", toNext, makeDone)
 	simple("begin", toStep, func(r *http.Request) (job.Action, error) { return job.Begin(r.FormValue("id")), nil })
-	simple("undo", toNext, func(r *http.Request) (job.Action, error) { return job.UndoLast(r.FormValue("event")), nil })
+	simple("undo", undoneTo, func(r *http.Request) (job.Action, error) { return job.UndoLast(r.FormValue("event")), nil })
 	simple("got", h.backTo, func(r *http.Request) (job.Action, error) {
 		return job.Mark(r.FormValue("key"), r.FormValue("name"), job.How(r.FormValue("how")), r.FormValue("note")), nil
 	})

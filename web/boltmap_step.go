@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"maps"
+	"net/http"
 	"strings"
 
 	"lastbolt/job"
@@ -112,4 +113,45 @@ func withBolts(d job.StepDone, finish func(job.StepDone) job.Action) job.Action 
 		}
 		return finish(d)(rec, s)
 	}
+}
+
+// boltCards are the job's bolt maps that are not through, for the job's page.
+func boltCards(s *job.State) []cardView {
+	c := cardView{Title: "Bolt maps"}
+	for _, m := range s.BoltMaps {
+		if m.Phase == job.PhaseDone || len(m.Bolts) == 0 {
+			continue
+		}
+		c.Lines = append(c.Lines, lineView{Href: boltsURL(s, m.Item), Name: m.Name, Beneath: strings.Join(nonEmpty(plural(len(m.Bolts), "bolt", "bolts"), lengthsText(m)), " · "), Tag: phaseTag(m)})
+	}
+	if len(c.Lines) == 0 {
+		return nil
+	}
+	return []cardView{c}
+}
+
+// phaseTag is where a map stands, in a word or two.
+func phaseTag(m *job.BoltMap) string {
+	switch m.Phase {
+	case job.PhaseBuild:
+		return "not finished"
+	case job.PhaseCrack, job.PhaseOut:
+		return "to undo, " + progressText(m)
+	case job.PhaseRunIn:
+		return "run in, " + progressText(m)
+	case job.PhaseTighten:
+		return fmt.Sprintf("pass %d, %s", m.Pass, progressText(m))
+	case job.PhaseCheck:
+		return "re-check, " + progressText(m)
+	}
+	return "ready to finish"
+}
+
+// undoneTo is where undo leads: back to the bolt map it was pressed on, else to
+// the next step.
+func undoneTo(r *http.Request, s *job.State) string {
+	if item := r.FormValue("item"); s.BoltMap(item) != nil {
+		return boltsURL(s, item, "mode", r.FormValue("mode"))
+	}
+	return toNext(r, s)
 }

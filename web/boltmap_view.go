@@ -72,6 +72,7 @@ type boltAsk struct {
 // viewBolts is the page of a bolt map as it stands.
 func (h *Host) viewBolts(s *job.State, m *job.BoltMap, ask boltAsk) boltsView {
 	v := boltsView{Valley: valleyOf(s), Name: m.Name, Undo: undoOf(s)}
+	v.Undo.Hidden = append(v.Undo.Hidden, parts.Pairs("item", m.Item, "mode", ask.mode)...)
 	v.Form.Main = parts.ActionInfo{URL: jobURL(s.ID, "bolts/turn"), Main: true, Hidden: parts.Pairs("item", m.Item)}
 	bolt := m.Next
 	if b := m.Bolt(ask.bolt); b != nil {

@@ -34,7 +34,7 @@ func (h *Host) viewStep(s *job.State, st *job.Step) stepView {
 		v.Main.Hidden = append(v.Main.Hidden, parts.Pair{Name: "held", Value: ids})
 	}
 	boltsOfStep(&v, s, st)
-	v.Facts = append(append(v.Facts, sealFacts(s, st)...), commonFacts(st)...)
+	v.Facts = append(v.Facts, commonFacts(st)...)
 	v.Waits = h.waitsOf(s, st)
 	for _, n := range st.Notes {
 		v.Notes = append(v.Notes, n.Text)

@@ -155,3 +155,21 @@ func (b *Tab) Upload(selector string, files ...string) {
 	b.t.Helper()
 	b.do("choose files for "+selector, chromedp.SetUploadFiles(chromedp.CSS(selector), files))
 }
+
+// TapAt is Tap at a part of the way across and down what: 0.5, 0.5 is its
+// middle. What lies over it there takes the tap.
+func (b *Tab) TapAt(what string, x, y float64) {
+	b.t.Helper()
+	b.reach(what)
+	at := Eval[spot](b, fmt.Sprintf(`(() => {
+		const el = %s, place = () => { const r = el.getBoundingClientRect(); return {X: r.left + r.width * %g, Y: r.top + r.height * %g}; };
+		window.scrollBy({top: place().Y - innerHeight * 0.35, behavior: "instant"});
+		return place();
+	})()`, call("find", what), x, y))
+	if b.touch {
+		b.do("tap on "+what, chromedp.TapXY(at.X, at.Y))
+	} else {
+		b.do("click on "+what, chromedp.MouseClickXY(at.X, at.Y))
+	}
+	b.arrive()
+}

@@ -19,6 +19,8 @@
 //	data-say=TEXT        said instead of the element's own text
 //	data-speak           a button that reads aloud
 //	data-share=TEXT      a button that shares or copies; data-share-title
+//	data-bolt-tap=ID     on a drawing: a tap fills x and y of that form, in widths of
+//	                     data-bolt-width units, and sends it
 //	data-until=INSTANT   counts down to it (RFC 3339)
 //	data-photo           around a file input: photos are reduced before sending
 //	data-photo-state     inside it: how far that has got

@@ -3,7 +3,7 @@
 // the package comment of web/ui lists them all.
 import { answers } from "./answer";
 import { awake } from "./awake";
-import { taps } from "./boltmap";
+import { boltTaps } from "./boltmap";
 import { hold } from "./hold";
 import { idle } from "./idle";
 import { keys } from "./keys";
@@ -25,7 +25,7 @@ once(); // before hold and photos: they send forms themselves
 hold();
 photos();
 keys();
-taps();
+boltTaps();
 speak();
 share();
 idle();
