@@ -34,7 +34,7 @@ func (h *Host) viewStep(s *job.State, st *job.Step) stepView {
 		v.Main.Hidden = append(v.Main.Hidden, parts.Pair{Name: "held", Value: ids})
 	}
 	boltsOfStep(&v, s, st)
-	v.Facts = append(v.Facts, commonFacts(st)...)
+	v.Facts = append(append(v.Facts, sealFacts(s, st)...), commonFacts(st)...)
 	v.Waits = h.waitsOf(s, st)
 	for _, n := range st.Notes {
 		v.Notes = append(v.Notes, n.Text)
@@ -45,6 +45,9 @@ func (h *Host) viewStep(s *job.State, st *job.Step) stepView {
 	v.Photos = photosOf(st.Photos, st.Name)
 	v.Beside = besideLinks(s, st)
 	v.Worked, v.Belt = workedCards(s, st.ID), beltCardOn(s, st)
+	if c, ok := calcCardOn(s, st); ok {
+		v.Worked = append(v.Worked, c)
+	}
 	v.Undo = undoOf(s)
 	if st.IsDone() {
 		v.Done = true
