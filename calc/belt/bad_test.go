@@ -117,6 +117,7 @@ func TestCalculationsRefuseInTheirOwnWords(t *testing.T) {
 		{"belt-run", map[string]string{"pulleys": two, "tensioner": "spring arm"}, "tensioner pulley"},
 		{"belt-run", map[string]string{"pulleys": two, "tensioner": "slotted", "tensioner_pulley": "pump", "slack_x": "0 mm", "slack_y": "0 mm", "tight_x": "0 mm", "tight_y": "0 mm"}, "no pulley named"},
 		{"belt-run", map[string]string{"pulleys": two, "friction_low": "0.5", "friction_high": "0.2"}, "exchange them"},
+		{"belt-run", map[string]string{"pulleys": two + "; grooved; effective; ; any; ; no; 1"}, "crank's"},
 		{"belt-finder", map[string]string{"pulleys": two, "known": "alternator sideways"}, "cannot be read"},
 		{"belt-finder", map[string]string{"pulleys": two, "known": "crank none"}, "drives the belt"},
 		{"belt-finder", map[string]string{"pulleys": "crank; 0; 0; 150\npump; -300; 400; 60\nalternator; 300; 400; 60\ncompressor; 0; 250; 60"}, "There is no way"},

@@ -218,10 +218,10 @@ func (d *Drive) checkPulley(p *Pulley) error {
 		return calc.Cannot("The diameter of %s leaves nothing for the belt to run on; check which diameter was measured.", p.Name)
 	}
 	if p.Surface == Plain && (p.measure() == Effective || p.measure() == Datum) {
-		return calc.Cannot("%s is plain and has no %s diameter; give its outside diameter.", p.Name, p.measure())
+		return cannot("%s is plain and has no %s diameter; give its outside diameter.", p.Name, p.measure())
 	}
 	if p.Surface.surface() == Grooved && p.Turns == Opposite && !d.Belt.Profile.Double {
-		return calc.Cannot("%s is grooved and must turn against the crank: only the back of the belt could do that, and it has no ribs. Check which way it turns.", p.Name)
+		return cannot("%s is grooved and must turn against the crank: only the back of the belt could do that, and it has no ribs. Check which way it turns.", p.Name)
 	}
 	if p.Torque < 0 || p.Power < 0 {
 		return calc.Cannot("The load of %s is negative; give what the pulley takes, 0 or more.", p.Name)
@@ -236,7 +236,7 @@ func (d *Drive) checkApart() error {
 			p, q := &d.Pulleys[i], &d.Pulleys[j]
 			gap := dist(p.Centre, q.Centre) - d.rimRadius(p) - d.rimRadius(q)
 			if gap < 0 {
-				return calc.Cannot("%s and %s overlap by %s; check their centres and diameters.", q.Name, p.Name, mm(quantity.Length(-gap)))
+				return cannot("%s and %s overlap by %s; check their centres and diameters.", q.Name, p.Name, mm(quantity.Length(-gap)))
 			}
 		}
 	}

@@ -80,6 +80,12 @@ func computeFind(in calc.In, a *calc.Answer) error {
 	if err != nil {
 		return err
 	}
+	if len(wrong) > 0 {
+		picture := Draw(wrong[0].Solution)
+		picture.Title = "Not like this: the way most easily mistaken for it"
+		picture.Alt = "A wrong way. " + joined(Compare(best.Solution, wrong[0].Solution)) + " " + picture.Alt
+		a.Draw(picture)
+	}
 	for _, w := range wrong[:min(mostWrong, len(wrong))] {
 		a.GiveRow("wrong", w.Order(), w.Off, joined(Compare(best.Solution, w.Solution)))
 	}

@@ -104,6 +104,11 @@ func computeRun(in calc.In, a *calc.Answer) error {
 	if err != nil {
 		return in.Refuse("order", "%s", sentenceOf(err))
 	}
+	for i := range d.Pulleys {
+		if p := &d.Pulleys[i]; p.Power > 0 && p.Torque == 0 && d.Speed == 0 {
+			return in.Refuse("crank_speed", "The power of %s says something only at a speed: give the crank's, or its torque instead.", p.Name)
+		}
+	}
 	s, err := Solve(d, r)
 	if err != nil {
 		return err

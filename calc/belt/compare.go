@@ -23,7 +23,7 @@ const sameWrap = 5.0
 func Compare(a, b *Solution) []Difference {
 	var out []Difference
 	add := func(pulley int, grave bool, say string, args ...any) {
-		out = append(out, Difference{pulley, grave, fmt.Sprintf(say, args...)})
+		out = append(out, Difference{pulley, grave, capital(fmt.Sprintf(say, args...))})
 	}
 	for i := range a.Drive.Pulleys {
 		name := a.Drive.Pulleys[i].Name

@@ -5,7 +5,6 @@ import (
 	"math/bits"
 	"slices"
 
-	"lastbolt/calc"
 	"lastbolt/quantity"
 )
 
@@ -65,7 +64,7 @@ func Find(d Drive, o Search) (*Found, error) {
 		return nil, err
 	}
 	if d.Pulleys[d.Crank].Known == Untouched {
-		return nil, calc.Cannot("%s drives the belt and is said not to be touched by it.", d.Pulleys[d.Crank].Name)
+		return nil, cannot("%s drives the belt and is said not to be touched by it.", d.Pulleys[d.Crank].Name)
 	}
 	o.fill(&d)
 	w := newWays(&d)

@@ -254,7 +254,7 @@ func TestMisroutingsTellWhatGoesWrong(t *testing.T) {
 		}
 		for _, diff := range belt.Compare(right, w.Solution) {
 			switch {
-			case strings.Contains(diff.Say, "water pump turns clockwise instead"):
+			case strings.Contains(diff.Say, "Water pump turns clockwise instead"):
 				backwards++
 				if w.Runs() {
 					t.Errorf("%s turns %s and is said to run", w.Order(), diff.Say)

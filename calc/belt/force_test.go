@@ -217,3 +217,30 @@ func TestWearUsesUpTheTravel(t *testing.T) {
 	}
 	near(t, "shorter by, mm", (s.Pitch - w.Pitch).In(quantity.Millimetre), sunk*ribs, 1e-5)
 }
+
+// Seen from behind, everything turns the other way and pulls the same.
+func TestTensionsAreTheSameSeenFromBehind(t *testing.T) {
+	d, r := sprung(1605)
+	s, err := belt.Solve(d, r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := moved(d, func(x, y float64) (float64, float64) { return -x, y }, 1)
+	m.Turns = belt.CounterClockwise
+	arm := *d.Tensioner
+	arm.Pivot.X, arm.Free, arm.Loaded = -arm.Pivot.X, deg(180)-arm.Free, deg(180)-arm.Loaded
+	m.Tensioner = &arm
+	o, err := belt.Solve(m, r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !o.Tensions {
+		t.Fatalf("no tensions: %v", o.Troubles)
+	}
+	near(t, "place in the travel", o.Travel.At, s.Travel.At, 1e-9)
+	for i := range s.Spans {
+		near(t, "tension", float64(o.Spans[i].Tension), float64(s.Spans[i].Tension), 1e-6)
+		near(t, "note", float64(o.Spans[i].Note), float64(s.Spans[i].Note), 1e-6)
+		near(t, "bearing load", float64(o.Stops[i].Load.Hub), float64(s.Stops[i].Load.Hub), 1e-6)
+	}
+}

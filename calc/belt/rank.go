@@ -115,7 +115,7 @@ func (w *ways) weigh(c *candidate, o Search, tell bool) (reasons []string) {
 	best := c.fit(float64(d.Belt.Length), float64(o.Tolerance))
 	switch want := float64(d.Belt.Length); {
 	case !c.fits:
-		against(weightMisfit+1e5*c.off/want, "the belt is %s off its length", mm(quantity.Length(c.off)))
+		against(weightMisfit*(1+5*c.off/want), "the belt is %s off its length", mm(quantity.Length(c.off)))
 	case c.off > 0:
 		c.penalty += 10 * c.off / float64(o.Tolerance)
 	}

@@ -22,6 +22,7 @@ var pulleyColumns = []calc.Input{
 	{Name: "turns", Title: "Must turn", Kind: calc.Choice, Choices: calc.Options("same", "opposite", "any"), Default: "any", Help: "As the crank, or against it."},
 	{Name: "drives", Title: "What it drives", Kind: calc.Text, Optional: true},
 	{Name: "optional", Title: "May be left out", Kind: calc.YesNo, Default: "no"},
+	{Name: "power", Title: "Power it takes", Kind: "power", Unit: "kW", Optional: true, Min: "0 kW", Help: "In place of the torque; needs the crank's speed."},
 }
 
 var driveInputs = []calc.Input{
@@ -88,7 +89,7 @@ func readDrive(in calc.In) (Drive, error) {
 func readPulley(row calc.In) Pulley {
 	p := Pulley{Name: row.Text("name"), Centre: Point{row.Length("x"), row.Length("y")}, Diameter: row.Length("diameter"),
 		Measure: Measure(row.Choice("measure")), Surface: Surface(row.Choice("rim")), Drives: row.Text("drives"),
-		Torque: row.Torque("torque"), Idle: row.Yes("optional")}
+		Torque: row.Torque("torque"), Power: row.Power("power"), Idle: row.Yes("optional")}
 	if turns := Turn(row.Choice("turns")); turns != "any" {
 		p.Turns = turns
 	}

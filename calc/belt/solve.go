@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"lastbolt/calc"
 	"lastbolt/quantity"
@@ -269,7 +271,18 @@ func (s *Solution) measure(discs []disc, c course) {
 func (a vec) point() Point { return Point{quantity.Length(a.x), quantity.Length(a.y)} }
 
 func (s *Solution) trouble(kind string, pulley int, grave bool, say string, args ...any) {
-	s.Troubles = append(s.Troubles, Trouble{kind, pulley, grave, fmt.Sprintf(say, args...)})
+	s.Troubles = append(s.Troubles, Trouble{kind, pulley, grave, capital(fmt.Sprintf(say, args...))})
+}
+
+// capital begins a sentence: names of pulleys are written small as a rule.
+func capital(sentence string) string {
+	r, n := utf8.DecodeRuneInString(sentence)
+	return string(unicode.ToUpper(r)) + sentence[n:]
+}
+
+// cannot is calc.Cannot for sentences that may begin with a pulley's name.
+func cannot(format string, args ...any) error {
+	return calc.Cannot("%s", capital(fmt.Sprintf(format, args...)))
 }
 
 func degrees(a quantity.Angle) float64 { return float64(a) * 180 / math.Pi }
