@@ -138,28 +138,29 @@ func (s *Solution) judgeUntouched() {
 }
 
 // Shares of its length by which a belt without a moving tensioner may be off,
-// common practice, no source: a plain belt gives hardly at all, an elastic one
-// goes on stretched by some per cent.
+// common practice, no source: measuring pulleys is good to about a hundredth,
+// and an elastic belt goes on stretched by some per cent.
 const (
-	looseShare   = 0.003
-	tightShare   = 0.005
-	elasticShare = 0.04
+	measuredShare = DefaultTolerance
+	elasticShare  = 0.05
 )
 
 // judgeLength holds the marked length against the way round, where nothing takes
-// up the difference.
+// up the difference. A tensioner whose travel is not known may.
 func (s *Solution) judgeLength() {
-	belt := float64(s.Drive.Belt.Length)
-	if belt == 0 {
+	belt, t := float64(s.Drive.Belt.Length), s.Drive.Tensioner
+	if belt == 0 || t != nil && t.Kind == "" {
 		return
 	}
-	short := float64(s.Effective) - belt
-	switch share := short / belt; {
-	case share < -looseShare:
-		s.trouble(WrongLength, -1, true, "A belt of %s would hang loose: the way round is %s.", mm(s.Drive.Belt.Length), mm(s.Effective))
-	case share > elasticShare:
+	share := (float64(s.Effective) - belt) / belt
+	far := math.Abs(share) > elasticShare
+	switch {
+	case math.Abs(share) <= measuredShare:
+	case share < 0:
+		s.trouble(WrongLength, -1, far, "A belt of %s would hang loose: the way round is %s, and nothing takes up the rest.", mm(s.Drive.Belt.Length), mm(s.Effective))
+	case far:
 		s.trouble(WrongLength, -1, true, "A belt of %s is too short: the way round is %s.", mm(s.Drive.Belt.Length), mm(s.Effective))
-	case share > tightShare:
+	default:
 		s.trouble(WrongLength, -1, false, "A belt of %s has to stretch by %.1f %% to go round: only an elastic belt does.", mm(s.Drive.Belt.Length), 100*share)
 	}
 }

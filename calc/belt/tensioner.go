@@ -10,7 +10,8 @@ import (
 // A Kind is how a tensioner keeps the belt tight.
 type Kind string
 
-// The kinds of tensioner.
+// The kinds of tensioner; "" is one whose travel is not known, which stands
+// where its pulley is given.
 const (
 	Fixed     Kind = "fixed"      // nothing moves; the belt is of the elastic sort
 	Slotted   Kind = "slotted"    // the pulley slides between From and To and is clamped
