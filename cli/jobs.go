@@ -164,7 +164,7 @@ func printJSON(env *Env, v any) error {
 }
 
 type paperCommand struct {
-	Kind   string `arg:"" help:"sheet, ready, labels, boltcard, tag or record." enum:"sheet,ready,labels,boltcard,tag,record"`
+	Kind   string `arg:"" help:"sheet, ready, labels, boltcard, belt, tag or record." enum:"sheet,ready,labels,boltcard,belt,tag,record"`
 	Job    string `arg:"" help:"The job's id, or the beginning of it."`
 	Output string `short:"o" help:"PDF file to write." required:"" placeholder:"FILE"`
 	Letter bool   `help:"US Letter instead of A4."`
@@ -222,6 +222,8 @@ func printed(ctx context.Context, st *sqlite.Store, env *Env, kind, item string,
 		return paper.Labels(s, opt)
 	case "boltcard":
 		return paper.BoltCard(s, item, opt)
+	case "belt":
+		return paper.BeltRuns(s, opt)
 	case "tag":
 		return paper.Tag(s, opt)
 	case "record":

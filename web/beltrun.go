@@ -80,6 +80,7 @@ type beltView struct {
 	Error       string
 	Picture     pictureView
 	Drawing     string
+	Paper       parts.Link
 	Facts       []parts.Fact
 	Verdicts    []verdictView
 	Cards       []cardView
@@ -131,6 +132,7 @@ func (h *Host) showBelt(w http.ResponseWriter, r *http.Request, s *job.State, ru
 	if sol != nil {
 		v.Drawing = draw.FigureSVG(belt.Draw(sol))
 		v.Facts, v.Verdicts = beltFacts(run, sol), troublesOf(sol)
+		v.Paper = parts.Link{Label: "On paper", Href: jobURL(s.ID, "paper/belt")}
 	} else if d, derr := run.Drive(); derr == nil {
 		v.Drawing = draw.FigureSVG(belt.DrawPulleys(&d))
 	}

@@ -291,7 +291,7 @@ func (h *Host) live(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-var paperNames = map[string]string{"sheet": "job sheet", "ready": "ready list", "labels": "labels", "tag": "pause tag", "record": "record", "boltcard": "bolt card"}
+var paperNames = map[string]string{"sheet": "job sheet", "ready": "ready list", "labels": "labels", "tag": "pause tag", "record": "record", "boltcard": "bolt card", "belt": "belt run"}
 
 func (h *Host) paper(w http.ResponseWriter, r *http.Request) {
 	kind := r.PathValue("kind")
