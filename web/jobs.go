@@ -198,6 +198,7 @@ func (h *Host) viewJob(s *job.State) jobView {
 	v.Cards = append(v.Cards, h.disputeCards(s)...)
 	v.Cards = append(v.Cards, workedCards(s, "")...)
 	v.Cards = append(v.Cards, boltCards(s)...)
+	v.Cards = append(v.Cards, sealCards(s)...)
 	v.Cards = append(v.Cards, workCard(s), h.listCard(s), h.foundCard(s), h.jobCard(s))
 	v.Cards = dropEmpty(v.Cards)
 	return v
