@@ -15,7 +15,7 @@ var _ = Group.Add(calc.Definition{
 		"The ranking adds up, in degrees, by how much the wraps fall short of what is usual (150° on the crank, 90° on what is driven), 40 for each pulley left out and 20 for a tensioner on the tight side. It says which way is likelier, not which was fitted: compare with the marks on the pulleys.",
 	Inputs: slices.Concat(driveInputs, []calc.Input{
 		{Name: "known", Title: "What is known of sides", Kind: calc.Text, Optional: true, Help: "As in: idler back, pump ribs, old bracket none."},
-		{Name: "tolerance", Title: "Length may be off by", Kind: "length", Unit: "mm", Optional: true, Min: "0 mm", Help: "Of belt and measuring together; left out, 1 % of the length."},
+		{Name: "tolerance", Title: "Length may be off by", Kind: "length", Unit: "mm", Optional: true, Min: "0 mm", Help: "Of belt and measuring together; left out, 1 % of the length, or 3 % where the tensioner's travel is not known."},
 		{Name: "least_wrap", Title: "Least wrap", Kind: "angle", Unit: "°", Default: "10 °", Min: "1 °", Max: "180 °"},
 		{Name: "clearance", Title: "Clear of other pulleys by", Kind: "length", Unit: "mm", Default: "5 mm", Min: "0 mm", Above: true, Max: "500 mm"},
 	}, tensionerInputs),

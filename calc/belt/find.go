@@ -11,7 +11,8 @@ import (
 // A Search says which routings Find looks for, beyond what the drive says.
 type Search struct {
 	// Tolerance is how far a belt's true length may be from the drive's
-	// Belt.Length; 0 is DefaultTolerance of it.
+	// Belt.Length; 0 is DefaultTolerance of it, and more where the travel of the
+	// tensioner is not known.
 	Tolerance quantity.Length
 	// LeastWrap is the wrap below which a routing is not counted; 0 is 10°.
 	LeastWrap quantity.Angle
@@ -22,6 +23,10 @@ type Search struct {
 // DefaultTolerance is the share of its length that a belt may be off, with the
 // measuring of the pulleys: common practice, no source.
 const DefaultTolerance = 0.01
+
+// unknownTravel is the share of a belt's length that a tensioner of unknown
+// travel may well take up: common practice, no source.
+const unknownTravel = 0.03
 
 // mostTries stops a search that would not end in reasonable time.
 const mostTries = 30_000_000
@@ -89,6 +94,9 @@ func Find(d Drive, o Search) (*Found, error) {
 func (o *Search) fill(d *Drive) {
 	if o.Tolerance == 0 {
 		o.Tolerance = d.Belt.Length * DefaultTolerance
+		if t := d.Tensioner; t != nil && t.Kind == "" {
+			o.Tolerance = d.Belt.Length * unknownTravel
+		}
 	}
 	if o.LeastWrap == 0 {
 		o.LeastWrap = quantity.Degree.Of(10)

@@ -299,3 +299,25 @@ func TestFinderIsQuick(t *testing.T) {
 		}
 	}
 }
+
+func TestFinderFollowsTheTensionerThroughItsTravel(t *testing.T) {
+	for _, length := range []float64{1580, 1600, 1625, 1650} {
+		d, r := sprung(length)
+		for i := range d.Pulleys {
+			if d.Pulleys[i].Drives != "" {
+				d.Pulleys[i].Turns = belt.WithIt
+			}
+		}
+		// Where the arm stands now is not where the belt will hold it.
+		d.Pulleys[1].Centre = at(-90+80*math.Cos(292*math.Pi/180), 220+80*math.Sin(292*math.Pi/180))
+		f, err := belt.Find(d, belt.Search{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(f.Ways) == 0 || f.Ways[0].Order() != d.Order(r) || !f.Ways[0].Fits {
+			t.Errorf("%g mm: the best of %d is not %s", length, len(f.Ways), d.Order(r))
+			continue
+		}
+		near(t, "effective length mm", f.Ways[0].Effective.In(quantity.Millimetre), length, 1e-6)
+	}
+}

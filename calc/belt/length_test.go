@@ -69,3 +69,28 @@ func TestATensionerOfUnknownTravelIsNotHeldToTheLength(t *testing.T) {
 		}
 	}
 }
+
+func TestATensionerOfUnknownTravelLeavesRoomInTheSearch(t *testing.T) {
+	d, r := frontDrive()
+	d.Belt.Length = mm(1616 - 30)
+	strict, err := belt.Find(d, belt.Search{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.Tensioner = &belt.Tensioner{Pulley: 2}
+	loose, err := belt.Find(d, belt.Search{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	fits := func(f *belt.Found) bool {
+		for _, w := range f.Ways {
+			if w.Order() == d.Order(r) {
+				return w.Fits
+			}
+		}
+		return false
+	}
+	if fits(strict) || !fits(loose) {
+		t.Errorf("30 mm short: fits %v without a tensioner, %v with one; want false, true", fits(strict), fits(loose))
+	}
+}

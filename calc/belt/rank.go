@@ -160,10 +160,10 @@ func (c *candidate) fit(want, tolerance float64) lap {
 	return best
 }
 
-// tightSide reports whether an accessory stands between the crank and a moving
+// tightSide reports whether an accessory stands between the crank and the
 // tensioner, in the direction of travel.
 func (d *Drive) tightSide(r Routing) bool {
-	if !d.Tensioner.moves() || !r.touches(d.Tensioner.Pulley) {
+	if d.Tensioner == nil || d.Tensioner.Kind == Fixed || !r.touches(d.Tensioner.Pulley) {
 		return false
 	}
 	for _, t := range r[1:] {

@@ -39,7 +39,7 @@ var driveInputs = []calc.Input{
 }
 
 var tensionerInputs = []calc.Input{
-	{Name: "tensioner", Title: "Tensioner", Kind: calc.Choice, Choices: calc.Options("none", "slotted", "spring arm"), Default: "none"},
+	{Name: "tensioner", Title: "Tensioner", Kind: calc.Choice, Choices: []calc.Option{{Value: "none", Title: "none"}, {Value: "slotted", Title: "slides in a slot"}, {Value: "spring arm", Title: "arm with a spring"}, {Value: "not known", Title: "there is one, its travel not known"}}, Default: "none"},
 	{Name: "tensioner_pulley", Title: "Its pulley", Kind: calc.Text, Optional: true},
 	{Name: "slack_x", Title: "Slot, slack end, x", Kind: "length", Unit: "mm", Optional: true},
 	{Name: "slack_y", Title: "Slot, slack end, y", Kind: "length", Unit: "mm", Optional: true},
@@ -102,12 +102,15 @@ func (d *Drive) readTensioner(in calc.In) error {
 		return nil
 	}
 	needs := []string{"tensioner_pulley", "slack_x", "slack_y", "tight_x", "tight_y"}
-	if kind == SpringArm {
+	switch kind {
+	case "not known":
+		kind, needs = "", needs[:1]
+	case SpringArm:
 		needs = []string{"tensioner_pulley", "pivot_x", "pivot_y", "free_angle", "loaded_angle"}
 	}
 	for _, name := range needs {
 		if !in.Has(name) {
-			return in.Refuse(name, "A tensioner of the kind %s needs this: %s. Give it, or choose none.", kind, strings.ReplaceAll(name, "_", " "))
+			return in.Refuse(name, "The tensioner needs this: %s. Give it, or choose none.", strings.ReplaceAll(name, "_", " "))
 		}
 	}
 	i, err := d.index(in.Text("tensioner_pulley"))

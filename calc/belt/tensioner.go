@@ -46,7 +46,7 @@ func (t *Tensioner) moves() bool { return t != nil && t.Kind != Fixed && t.Kind 
 
 func (d *Drive) checkTensioner() error {
 	t := d.Tensioner
-	if !t.moves() {
+	if t == nil || t.Kind == Fixed {
 		return nil
 	}
 	if t.Pulley < 0 || t.Pulley >= len(d.Pulleys) {
@@ -54,6 +54,7 @@ func (d *Drive) checkTensioner() error {
 	}
 	p := &d.Pulleys[t.Pulley]
 	switch t.Kind {
+	case "": // it stands where it is given
 	case Slotted:
 		if dist(t.From, t.To) == 0 {
 			return calc.Cannot("The slot of %s has no length; give its two ends.", p.Name)
