@@ -163,6 +163,32 @@ func TestAMapIsKeptAsItWasWritten(t *testing.T) {
 	}
 }
 
+func TestAChangedMapKeepsTheCommentsOfItsFile(t *testing.T) {
+	const text = "format: lastbolt access map 1\nid: x\nname: X\nitems:\n  # by hand\n  - id: a\n    name: A # one\n    ways: [{id: w, minutes: {off: 1, on: 1}}]\n  - id: b\n    name: B # two\n    ways: [{id: w, minutes: {off: 1, on: 1}}]\n"
+	maps := garage.NewMaps(memory.New())
+	if _, _, err := maps.Save(t.Context(), "x.yaml", []byte(text), garage.Edit{At: at}); err != nil {
+		t.Fatal(err)
+	}
+	was, old, err := maps.Load(t.Context(), "x")
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := was.Clone()
+	m.Items[1].Name = "Bolt"
+	saved, version, err := maps.SaveOver(t.Context(), m, was, old, garage.Edit{At: at, Base: 1})
+	if err != nil || version != 2 || saved.Items[1].Name != "Bolt" {
+		t.Fatalf("version %d, %v", version, err)
+	}
+	_, doc, err := maps.Load(t.Context(), "x")
+	if err != nil || !strings.Contains(string(doc.Body), "  # by hand\n  - id: a\n    name: A # one\n") || !strings.Contains(string(doc.Body), "# two") {
+		t.Errorf("%v, the comments are lost:\n%s", err, doc.Body)
+	}
+	m.Items[1].Ways = nil
+	if _, _, err := maps.SaveOver(t.Context(), m, was, old, garage.Edit{At: at, Base: 2}); !fault.Is(err, fault.Bad) {
+		t.Errorf("a map with something wrong gives %v, want it refused", err)
+	}
+}
+
 func TestABrokenMapIsRefusedWithItsPlace(t *testing.T) {
 	_, _, err := garage.NewMaps(memory.New()).Save(t.Context(), "mine.yaml", []byte("format: lastbolt access map 1\nid: x\nname: X\nitmes: []\n"), garage.Edit{At: at})
 	var problems access.Problems

@@ -121,11 +121,41 @@ func (m *Maps) Save(ctx context.Context, file string, yaml []byte, e Edit) (*acc
 	if err != nil {
 		return nil, 0, fault.Wrap(err, fault.Bad, "%s", err)
 	}
-	version, err := m.documents.Put(ctx, Document{Kind: KindMap, ID: parsed.ID, At: e.At, By: e.By, Note: e.Note, Body: yaml}, e.Base)
+	version, err := m.put(ctx, parsed, yaml, e)
 	if err != nil {
 		return nil, 0, err
 	}
 	return parsed, version, nil
+}
+
+// SaveOver stores a changed map over the version it was changed from, as read
+// and as written: what was written by hand stays where it can, see
+// [access.Map.Rewrite]. A map with anything wrong is refused as by Save.
+func (m *Maps) SaveOver(ctx context.Context, changed, was *access.Map, old Document, e Edit) (*access.Map, int, error) {
+	text, parsed, err := changed.Rewrite(was, old.Body)
+	if err != nil {
+		return nil, 0, fault.Wrap(err, fault.Bad, "%s", err)
+	}
+	version, err := m.put(ctx, parsed, text, e)
+	return parsed, version, err
+}
+
+// put stores a map that was read, and remembers what it reads as.
+func (m *Maps) put(ctx context.Context, parsed *access.Map, text []byte, e Edit) (int, error) {
+	version, err := m.documents.Put(ctx, Document{Kind: KindMap, ID: parsed.ID, At: e.At, By: e.By, Note: e.Note, Body: text}, e.Base)
+	if err == nil {
+		m.remember(mapVersion{parsed.ID, version}, mapParsed{parsed, e.At})
+	}
+	return version, err
+}
+
+func (m *Maps) remember(key mapVersion, read mapParsed) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if len(m.known) >= knownMaps {
+		clear(m.known)
+	}
+	m.known[key] = read
 }
 
 func (m *Maps) parse(d Document) (*access.Map, error) {
@@ -140,11 +170,6 @@ func (m *Maps) parse(d Document) (*access.Map, error) {
 	if err != nil {
 		return nil, fault.Wrap(err, fault.Damaged, "Version %d of the map %q cannot be read: %s", d.Version, d.ID, err)
 	}
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	if len(m.known) >= knownMaps {
-		clear(m.known)
-	}
-	m.known[key] = mapParsed{parsed, d.At}
+	m.remember(key, mapParsed{parsed, d.At})
 	return parsed, nil
 }

@@ -105,7 +105,7 @@ func (h *Host) keepMapForm(w http.ResponseWriter, r *http.Request, f mapForm) {
 	if base := numberFrom(t.Get("base")); base != mr.newest {
 		err = garage.ErrStale
 	} else {
-		_, version, err = h.kept().Save(r.Context(), m.ID, m.Encode(), garage.Edit{Base: base, At: h.Now(), Note: done.note})
+		_, version, err = h.kept().SaveOver(r.Context(), m, mr.m, mr.doc, garage.Edit{Base: base, At: h.Now(), Note: done.note})
 	}
 	if fault.Is(err, fault.Stale) {
 		h.showStale(w, r, f, t)
@@ -162,7 +162,7 @@ func (h *Host) removing(remove func(r *http.Request, m *access.Map, t *typed) (c
 			err = fault.New(fault.Bad, "Without it the map does not work out: %s.", calledByName(m, problems[0].What))
 		}
 		if err == nil {
-			_, _, err = h.kept().Save(r.Context(), m.ID, m.Encode(), garage.Edit{Base: numberFrom(t.Get("base")), At: h.Now(), Note: done.note})
+			_, _, err = h.kept().SaveOver(r.Context(), m, mr.m, mr.doc, garage.Edit{Base: numberFrom(t.Get("base")), At: h.Now(), Note: done.note})
 		}
 		switch {
 		case fault.Is(err, fault.Stale):

@@ -17,7 +17,8 @@ const lineWidth = 100
 
 // Encode writes the map as YAML: fields in a fixed order, short groups on one
 // line, long texts wrapped. Parsing it gives an equal map, and encoding that
-// the same bytes. Comments of a file the map was read from are not kept.
+// the same bytes. Comments of a file the map was read from are not kept; Rewrite
+// keeps them.
 func (m *Map) Encode() []byte {
 	w := &writer{}
 	w.group(encodeGroup(reflect.ValueOf(m).Elem()), 0)
