@@ -1,7 +1,6 @@
 package browsertest
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"image"
@@ -146,10 +145,10 @@ func (h *hand) mapBolts() [][2]float64 {
 	h.form("Go on to the bolts", map[string]string{"How many bolts?": "9", "how wide": "170 mm", "And how high?": "136 mm"})
 	tab.WaitText("0 of 9 on it")
 	for i, b := range nine[:5] {
-		tab.TapAt(".bolts svg", b.x/sheetWide, b.y/sheetHigh)
+		tab.TapAt(".bolts .sheet", b.x/sheetWide, b.y/sheetHigh)
 		tab.WaitText(fmt.Sprintf("%d of 9 on it", i+1))
 	}
-	tab.TapAt(".bolts svg", nine[0].x/sheetWide, nine[0].y/sheetHigh) // on a bolt: leads to it, adds none
+	tab.TapAt(".bolts .sheet", nine[0].x/sheetWide, nine[0].y/sheetHigh) // on a bolt: leads to it, adds none
 	tab.WaitText("Take it off the map")
 	tab.Back()
 	tab.WaitText("5 of 9 on it")
@@ -163,7 +162,7 @@ func (h *hand) mapBolts() [][2]float64 {
 	tab.Tap("Put them on the map")
 	tab.WaitText("9 of 9 on it")
 	tab.Tap("Not this one")
-	tab.TapAt(".bolts svg", 0.5, 0.5)
+	tab.TapAt(".bolts .sheet", 0.5, 0.5)
 	tab.WaitFor("the look-alike on the map", `document.querySelectorAll(".hole.is-keep").length === 1`)
 	fits(h.t, "the map being built", tab)
 	tab.Screenshot("bolts-built")
@@ -173,7 +172,7 @@ func (h *hand) mapBolts() [][2]float64 {
 	tab.Tap("Keep it")
 	tab.Tap("That is all 9")
 	tab.WaitText("Worked out on a model")
-	tab.WaitText("Pass 2, full:")
+	tab.WaitText("Pass 2, full")
 	tab.Screenshot("bolts-order")
 	tab.Tap("To the map")
 	return h.places()
@@ -228,13 +227,17 @@ func (h *hand) cardIsTrue(places [][2]float64) {
 		_ = os.WriteFile(filepath.Join(folder, "bolt-card.pdf"), body, 0o600)
 	}
 	const dots = 600.0
-	cmd := exec.Command(draw, "-r", "600", "-gray", "-png", "-singlefile", "-", "-")
-	cmd.Stdin = bytes.NewReader(body)
-	drawn, err := cmd.Output()
-	if err != nil {
-		h.t.Fatalf("the card could not be drawn: %v", err)
+	card := filepath.Join(h.t.TempDir(), "card.pdf")
+	writeFile(h.t, card, body)
+	if out, err := exec.Command(draw, "-r", "600", "-gray", "-png", "-singlefile", card, card).CombinedOutput(); err != nil {
+		h.t.Fatalf("the card could not be drawn: %v %s", err, out)
 	}
-	page, err := png.Decode(bytes.NewReader(drawn))
+	file, err := os.Open(card + ".png")
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	defer file.Close()
+	page, err := png.Decode(file)
 	if err != nil {
 		h.t.Fatal(err)
 	}

@@ -143,13 +143,13 @@ func (m *BoltMap) working(o *tighten.Order) []string {
 		out = append(out, fmt.Sprintf("No distance is known: the picture was taken to be %.0f mm wide.", unknownWidth))
 	}
 	if o.Run != nil && o.Why != nil {
-		text := fmt.Sprintf("Unevenness of the seal's squeeze, at worst on the way: %s in this order", percent(o.Run.Peak))
+		text := ""
 		for _, a := range o.Why.Alternatives {
 			if a.Run != nil {
-				text += fmt.Sprintf(", %s %s", percent(a.Run.Peak), a.Name)
+				text += fmt.Sprintf("; %s %s", a.Name, percent(a.Run.Peak))
 			}
 		}
-		out = append(out, text+".")
+		out = append(out, "Unevenness of the seal's squeeze, at worst on the way: "+strings.TrimPrefix(text, "; ")+".")
 	}
 	return out
 }

@@ -179,3 +179,23 @@ func pictureWords(m *job.BoltMap, now *job.Bolt) string {
 	}
 	return words + "."
 }
+
+// orderPicture is the map with each bolt's place in the last pass beneath it.
+func orderPicture(s *job.State, m *job.BoltMap) boltPicture {
+	p := pictureOf(s, m, boltAsk{}, nil)
+	p.Tapping = false
+	if m.Order == nil {
+		return p
+	}
+	last := m.Order.Passes[len(m.Order.Passes)-1].Order
+	for i, b := range m.Bolts { // the holes come in the same order
+		place := slices.Index(last, b.ID)
+		if place < 0 {
+			continue
+		}
+		h := &p.Holes[i]
+		h.Under, h.UnderY = strconv.Itoa(place+1)+".", num(b.At.Y*drawWidth+holeRadius+42)
+		h.Label += fmt.Sprintf(", number %d in the order", place+1)
+	}
+	return p
+}

@@ -181,27 +181,28 @@ func (h *Host) showBoltOrder(w http.ResponseWriter, r *http.Request) {
 	if o := m.Order; o != nil {
 		f.Fields[0].Value = fmt.Sprint(len(o.Passes))
 		f.LinesTitle = "In force"
-		f.Lines = append(f.Lines, lineView{Name: "Loosen: " + m.OrderText(o.Loosen)})
+		f.Lines = append(f.Lines, lineView{Name: "Loosen", Beneath: m.OrderText(o.Loosen)})
 		for i, p := range o.Passes {
-			f.Lines = append(f.Lines, lineView{Name: fmt.Sprintf("Pass %d, %s: %s", i+1, shareWord(o.Passes, i+1), m.OrderText(p.Order))})
+			f.Lines = append(f.Lines, lineView{Name: fmt.Sprintf("Pass %d, %s", i+1, shareWord(o.Passes, i+1)), Beneath: m.OrderText(p.Order)})
 		}
 		if len(o.Check) > 0 {
-			f.Lines = append(f.Lines, lineView{Name: "Re-check: " + m.OrderText(o.Check)})
+			f.Lines = append(f.Lines, lineView{Name: "Re-check, in another order", Beneath: m.OrderText(o.Check)})
 		}
-		for i, text := range o.Working {
-			tag := ""
-			if i == 0 {
-				tag = string(o.Source)
-			}
-			f.Lines = append(f.Lines, lineView{Name: text, Tag: tag})
-		}
+		f.Lines = append(f.Lines, lineView{Name: "Where it is from", Tag: string(o.Source)})
 		if m.Stale {
 			f.Lines = append([]lineView{{Name: "Bolts came or went since: work it out again.", Tag: "stale", State: "now"}}, f.Lines...)
 		}
 	}
 	frame := h.jobFrame(r, s, f.Title)
 	frame.Live, frame.Reading = "", true
-	h.show(w, r, http.StatusOK, boltOrderPage(frame, f, pictureOf(s, m, boltAsk{}, nil)))
+	h.show(w, r, http.StatusOK, boltOrderPage(frame, f, orderPicture(s, m), workingOf(m)))
+}
+
+func workingOf(m *job.BoltMap) []string {
+	if m.Order == nil {
+		return nil
+	}
+	return m.Order.Working
 }
 
 // showBoltList is the map to change while the hands are on it.

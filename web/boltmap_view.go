@@ -109,7 +109,7 @@ func boltPage(s *job.State, m *job.BoltMap, page string) string {
 // viewBuild is the map while bolts are put on it.
 func viewBuild(v *boltsView, s *job.State, m *job.BoltMap, ask boltAsk) {
 	mode := cmp.Or(ask.mode, "bolt")
-	for _, c := range [][2]string{{"bolt", "Bolt"}, {"hidden", "Out of sight"}, {"keep", "Not this one"}, {"edge", "Edge"}} {
+	for _, c := range [][2]string{{"bolt", "Bolt"}, {"hidden", "Hidden"}, {"keep", "Not this one"}, {"edge", "Edge"}} {
 		v.Modes = append(v.Modes, chipView{c[1], boltsURL(s, m.Item, "mode", c[0]), mode == c[0]})
 	}
 	v.TapURL = jobURL(s.ID, "bolts/tap")
@@ -247,7 +247,7 @@ func boltFacts(m *job.BoltMap, b *job.Bolt) []parts.Fact {
 	say("Tray", b.Tray)
 	say("Mind", b.Note)
 	if len(m.Keep) > 0 && (m.Phase == job.PhaseCrack || m.Phase == job.PhaseOut) {
-		say("Not", fmt.Sprintf("%s: looks alike, must not be undone", job.BoltNumbers(m.Keep)))
+		say("Leave", fmt.Sprintf("number %s: looks alike, must not be undone", job.BoltNumbers(m.Keep)))
 	}
 	return facts
 }
@@ -358,7 +358,10 @@ func settingFacts(m *job.BoltMap, set job.Setting) []parts.Fact {
 	if set.Raised {
 		at += ", the least this wrench sets"
 	}
-	facts = append(facts, parts.Fact{Label: "Gets", Value: at}, parts.Fact{Label: "With", Value: set.With(m.Adapter)})
+	if m.Adapter.Name != "" || set.Raised {
+		facts = append(facts, parts.Fact{Label: "Gets", Value: at})
+	}
+	facts = append(facts, parts.Fact{Label: "With", Value: set.With(m.Adapter)})
 	if set.Then != "" {
 		facts = append(facts, parts.Fact{Label: "Then", Value: strings.TrimPrefix(set.Then, "then ")})
 	}
@@ -494,4 +497,3 @@ func boltState(m *job.BoltMap, b *job.Bolt) string {
 	}
 	return state
 }
-

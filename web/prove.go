@@ -91,6 +91,9 @@ func readyCard(s *job.State, l job.ReadyList) cardView {
 		}
 		c.Lines = append(c.Lines, row)
 	}
+	if l.ID == "wrenches" && !s.IsReleased() {
+		c.Links = append(c.Links, parts.Link{Label: "Choose the wrench", Href: jobURL(s.ID, "wrench")})
+	}
 	switch {
 	case len(l.Lines) == 0 && l.None:
 		c.Text = "None needed."
