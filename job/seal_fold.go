@@ -51,7 +51,7 @@ func (b *builder) sealText(d SealSet) string {
 	item, rest, _ := strings.Cut(name, "/")
 	_, joint, _ := strings.Cut(rest, "/")
 	name = b.name(item)
-	if joint != "" {
+	if joint != "" && joint != slug(name) {
 		name += ", " + strings.ReplaceAll(joint, "-", " ")
 	}
 	switch {

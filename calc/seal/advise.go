@@ -14,7 +14,7 @@ type Limits struct {
 	Worst   [2]float64 // over the tolerance band, share
 	Stretch [2]float64 // under pull, share
 	Fill    float64    // most, worst case, share
-	Whose   string
+	Whose   string     // in a few words, for a sentence
 }
 
 // LimitsOf gives the limits for a seat and motion. Squeeze: marcorubber.com
@@ -27,13 +27,13 @@ func LimitsOf(seat Seat, motion Motion) Limits {
 	l := Limits{Stretch: [2]float64{0, 0.05}, Fill: 0.85}
 	switch {
 	case motion == Rotary:
-		l.Squeeze, l.Worst, l.Whose = [2]float64{0, 0.10}, [2]float64{0, 0.15}, "marcorubber.com, rotary"
+		l.Squeeze, l.Worst, l.Whose = [2]float64{0, 0.10}, [2]float64{0, 0.15}, "published guide, rotary"
 	case motion == Reciprocating:
-		l.Squeeze, l.Worst, l.Whose = [2]float64{0.10, 0.20}, [2]float64{0.08, 0.25}, "marcorubber.com, reciprocating"
+		l.Squeeze, l.Worst, l.Whose = [2]float64{0.10, 0.20}, [2]float64{0.08, 0.25}, "published guide, reciprocating"
 	case seat == Face:
-		l.Squeeze, l.Worst, l.Whose = [2]float64{0.20, 0.30}, [2]float64{0.10, 0.35}, "marcorubber.com, face"
+		l.Squeeze, l.Worst, l.Whose = [2]float64{0.20, 0.30}, [2]float64{0.10, 0.35}, "published guide, face"
 	default:
-		l.Squeeze, l.Worst, l.Whose = [2]float64{0.18, 0.25}, [2]float64{0.10, 0.32}, "marcorubber.com, static radial"
+		l.Squeeze, l.Worst, l.Whose = [2]float64{0.18, 0.25}, [2]float64{0.10, 0.32}, "published guide, static radial"
 	}
 	return l
 }

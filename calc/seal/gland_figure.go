@@ -18,7 +18,7 @@ func DrawGland(g Gland, r Ring, fit Fit) *figure.Figure {
 	pad := 0.9 * cs
 	alt := fmt.Sprintf("A section through the groove, %.2f mm deep and %.2f mm wide: the ring of %.2f mm is squeezed by %.0f %%.",
 		d, w, mm(r.Section.Nominal), fit.Stretched.Likely*100)
-	f := figure.New("Ring in its groove", alt, -pad-0.3*cs, -1.1*cs, w+pad+2.6*cs, d+1.35*cs)
+	f := figure.New("Ring in its groove", alt, -pad-0.3*cs, -1.1*cs, w+pad+2.4*cs, d+1.35*cs)
 	size := cs / 5
 	upper, lower := partNames(g.Seat)
 	// The metal: the flat part above, the grooved part below.
@@ -54,18 +54,11 @@ func DrawGland(g Gland, r Ring, fit Fit) *figure.Figure {
 		f.Arrow(figure.Help, figure.Point{X: w, Y: y}, 1, 0, size/2)
 		f.Label(figure.Point{X: w / 2, Y: y + 0.25*cs}, size, figure.Middle, fmt.Sprintf("%.2f wide, fill %.0f %%", w, fit.Fill.Likely*100))
 	}
-	f.Bold(figure.Point{X: x + 0.15*cs, Y: -0.45 * cs}, size, figure.Start, squeezeLabel(fit))
-	return f
-}
-
-// squeezeLabel tells the squeeze that seals, and that of the free ring where the
-// stretch makes a difference.
-func squeezeLabel(fit Fit) string {
-	seals, free := fmt.Sprintf("%.0f %%", fit.Stretched.Likely*100), fmt.Sprintf("%.0f %%", fit.Squeeze.Likely*100)
-	if seals == free {
-		return "squeeze " + seals
+	f.Bold(figure.Point{X: x + 0.15*cs, Y: -0.45 * cs}, size, figure.Start, fmt.Sprintf("squeeze %.0f %%", fit.Stretched.Likely*100))
+	if free := fmt.Sprintf("free %.0f %%", fit.Squeeze.Likely*100); fit.Stretch.Likely > 0 {
+		f.Label(figure.Point{X: x + 0.15*cs, Y: -0.12 * cs}, size, figure.Start, free)
 	}
-	return "squeeze " + seals + " (free " + free + ")"
+	return f
 }
 
 // partNames names what lies above and below the ring.
