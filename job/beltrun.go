@@ -190,6 +190,9 @@ func (r *BeltRun) Drive() (belt.Drive, error) {
 		if p.Crank {
 			d.Crank = i
 		}
+		if p.Moves { // how far is not recorded, so the belt's length tells less
+			d.Tensioner = &belt.Tensioner{Pulley: i}
+		}
 		d.Pulleys = append(d.Pulleys, pulley)
 	}
 	if d.Crank < 0 {

@@ -203,13 +203,7 @@ func (h *Host) showBeltFind(w http.ResponseWriter, r *http.Request, s *job.State
 	d, err := run.Drive()
 	var found *belt.Found
 	if err == nil {
-		search := belt.Search{Best: mostFound}
-		for _, p := range run.Pulleys {
-			if p.Moves && d.Tensioner == nil { // its travel is not known, so the length tells less
-				search.Tolerance = quantity.Millimetres(25)
-			}
-		}
-		found, err = belt.Find(d, search)
+		found, err = belt.Find(d, belt.Search{Best: mostFound})
 	}
 	switch {
 	case err != nil:
