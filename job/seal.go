@@ -116,6 +116,24 @@ func (j *JointSeal) Text() string {
 	return text
 }
 
+// Title names the seal for a page: "O-ring 20x2.65, EPDM"; "" while it is not
+// known.
+func (j *JointSeal) Title() string { return capital(j.Text()) }
+
+// InText says what it is and how it goes in: "O-ring 20x2.65, EPDM: wet, with
+// clean coolant"; "" while it is not known.
+func (j *JointSeal) InText() string {
+	how, ok := j.How()
+	if !ok {
+		return ""
+	}
+	text := j.Title() + ": " + string(how.Manner)
+	if how.With != "" {
+		text += ", with " + string(how.With)
+	}
+	return text
+}
+
 // Holds is the fluid the seal has to stand: the one recorded, else by the kind
 // of joint; "" is not known.
 func (j *JointSeal) Holds() seal.Fluid { return cmp.Or(j.Fluid, sealFluids[j.Opens.Kind]) }

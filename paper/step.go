@@ -116,12 +116,14 @@ func (p *stepper) before(st *job.Step) []block {
 				say("Comes out", p.fluid(f))
 			}
 			say("Use", consumables(way.Consumables, "off"))
+			out = append(out, p.seals(st)...)
 			say("Mind", way.Notes)
 			for _, t := range way.Trouble {
 				say("Often", oftenText(t))
 			}
 		case st.Closes:
 			out = append(out, p.renew(st, way)...)
+			out = append(out, p.seals(st)...)
 			say("Use", consumables(way.Consumables, "back"))
 			say("Mind", way.Back.Notes)
 			if way.Back.Ground {

@@ -78,7 +78,7 @@ func (h *Host) showSeals(w http.ResponseWriter, r *http.Request) {
 }
 
 func sealLine(s *job.State, j *job.JointSeal) lineView {
-	line := lineView{Name: j.Name + ": " + j.Opens.Kind, Beneath: sealName(j), Href: sealURL(s, j, "")}
+	line := lineView{Name: j.Name + ": " + j.Opens.Kind, Beneath: j.Title(), Href: sealURL(s, j, "")}
 	level, _ := j.Judge()
 	switch {
 	case !j.Named():
@@ -93,15 +93,6 @@ func sealLine(s *job.State, j *job.JointSeal) lineView {
 		line.Tag, line.State = "will do", "done"
 	}
 	return line
-}
-
-// sealName is the seal as it is shown: "O-ring 20x2.65, EPDM".
-func sealName(j *job.JointSeal) string {
-	text := j.Text()
-	if text == "" {
-		return "not named yet"
-	}
-	return strings.ToUpper(text[:1]) + text[1:]
 }
 
 // showSeal is one joint's seal.
@@ -147,7 +138,7 @@ func sealDrawing(j *job.JointSeal) string {
 
 func sealFactsCard(j *job.JointSeal) cardView {
 	c := cardView{Title: "What it is"}
-	what := parts.Fact{Label: "Seal", Value: sealName(j)}
+	what := parts.Fact{Label: "Seal", Value: j.Title()}
 	switch {
 	case !j.Named():
 		what.Value, what.Source = "", parts.Unknown
@@ -273,13 +264,9 @@ func sealFacts(s *job.State, st *job.Step) []parts.Fact {
 		case !named:
 			facts = append(facts, parts.Fact{Label: label, Value: "not named: see what it is", Href: href})
 		case st.Opens:
-			facts = append(facts, parts.Fact{Label: label, Value: sealName(j), Href: href})
+			facts = append(facts, parts.Fact{Label: label, Value: j.Title(), Href: href})
 		default:
-			value := sealName(j) + ": " + string(how.Manner)
-			if how.With != "" {
-				value += ", with " + string(how.With)
-			}
-			facts = append(facts, parts.Fact{Label: label, Value: value, Href: href}, parts.Fact{Label: "Never on it", Value: strings.Join(how.Never, "; "), Source: parts.Practice})
+			facts = append(facts, parts.Fact{Label: label, Value: j.InText(), Href: href}, parts.Fact{Label: "Never on it", Value: strings.Join(how.Never, "; "), Source: parts.Practice})
 		}
 	}
 	return facts
