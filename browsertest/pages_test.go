@@ -99,14 +99,19 @@ func TestPagesHaveNoSmallTargetsOverflowOrAxeViolations(t *testing.T) {
 		desk.Open(s.at(p.path))
 		fits(t, p.name+" at a desk", desk)
 		desk.Screenshot("desk-" + p.name)
+		for _, v := range desk.Violations() {
+			t.Errorf("%s at a desk: %s", p.name, v)
+		}
 		for _, theme := range []string{"dark", "sun"} {
 			if !p.themes {
 				continue
 			}
-			phone.Do(`document.documentElement.dataset.theme = "` + theme + `"`)
-			phone.Screenshot("phone-" + p.name + "-" + theme)
-			for _, v := range phone.Violations() {
-				t.Errorf("%s in %s: %s", p.name, theme, v)
+			for size, tab := range map[string]*browser.Tab{"phone": phone, "desk": desk} {
+				tab.Do(`document.documentElement.dataset.theme = "` + theme + `"`)
+				tab.Screenshot(size + "-" + p.name + "-" + theme)
+				for _, v := range tab.Violations() {
+					t.Errorf("%s in %s, %s: %s", p.name, theme, size, v)
+				}
 			}
 		}
 	}

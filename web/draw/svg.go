@@ -4,6 +4,7 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -44,7 +45,13 @@ func (s *svgWriter) printf(format string, args ...any) {
 func (s *svgWriter) group(g Group) {
 	switch {
 	case isLocal(g.Href):
-		s.printf(`<a href="%s" aria-label="%s"><title>%s</title>`, escape(g.Href), escape(g.Name), escape(g.Name))
+		// Words in the picture may be shortened; where there are some the title
+		// alone names the link, so that its name and its words do not disagree.
+		label := ` aria-label="` + escape(g.Name) + `"`
+		if slices.ContainsFunc(g.Shapes, func(sh Shape) bool { return sh.Kind == Words }) {
+			label = ""
+		}
+		s.printf(`<a href="%s"%s><title>%s</title>`, escape(g.Href), label, escape(g.Name))
 		h := g.Hit
 		s.printf(`<rect class="hit" x="%s" y="%s" width="%s" height="%s"/>`, num(h.Left), num(h.Top), num(h.Right-h.Left), num(h.Bottom-h.Top))
 		s.shapes(g.Shapes)
