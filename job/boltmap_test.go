@@ -414,3 +414,29 @@ func TestAnUndoneTapLeavesNoBolt(t *testing.T) {
 		t.Errorf("%+v", m.Bolts)
 	}
 }
+
+// Wheels are tightened again after a short run, to the maker's figure and in
+// another order, also where the map names no wheel joint.
+func TestWheelsAreFollowedUpWithTheirFigure(t *testing.T) {
+	b := coverApart(t, "wheels", access.Maker, 1)
+	b.do(job.ChooseWrench(small()))
+	for range nine {
+		b.turnNext(job.RunIn)
+	}
+	for range nine {
+		b.turnNext(job.Clicked)
+	}
+	for range nine {
+		b.turnNext(job.Checked)
+	}
+	s := b.boltsDone()
+	i := slices.IndexFunc(s.FollowUps, func(f job.FollowUp) bool { return f.ID == "wheel/torque" })
+	if i < 0 {
+		t.Fatalf("follow-ups %+v", s.FollowUps)
+	}
+	f := s.FollowUps[i]
+	order := s.BoltMap("cover").OrderText(s.BoltMap("cover").Order.Check)
+	if f.Km != [2]int{50, 100} || !strings.Contains(f.Why, "10 N·m (sheet 3 (invented)), in the order "+order) {
+		t.Errorf("follow-up %q, %q, %v", f.Title, f.Why, f.Km)
+	}
+}

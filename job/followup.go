@@ -96,7 +96,7 @@ func followUps(s *State, cycles []*cycle, closed map[string]FollowUpDone, by map
 		if c.down.way == nil {
 			continue
 		}
-		for _, j := range c.down.way.Opens {
+		for _, j := range s.jointsOf(c) {
 			for _, l := range looks[j.Kind] {
 				id := slug(j.Kind) + "/" + l.id
 				if groups[id] == nil {
@@ -109,6 +109,9 @@ func followUps(s *State, cycles []*cycle, closed map[string]FollowUpDone, by map
 	}
 	for _, id := range order {
 		f := groups[id].followUp(id, s)
+		if id == "wheel/torque" {
+			f.Why += s.retorqueFigures(cycles)
+		}
 		if d, ok := closed[id]; ok && by[id].ID > groups[id].event {
 			f.Done, f.DoneAt, f.DoneBy = &d, by[id].At, by[id].By
 		}

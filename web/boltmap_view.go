@@ -340,6 +340,9 @@ func viewTighten(v *boltsView, s *job.State, m *job.BoltMap, b *job.Bolt) {
 			n.Value = strings.TrimSuffix(set.SetText(), " "+n.Unit) + " to " + strings.TrimSuffix(set.SetToText(), " "+n.Unit)
 		}
 		v.Facts = append(v.Facts, settingFacts(m, set)...)
+		if last := s.Setting(m, b, len(passes)); !last.Fits {
+			v.Facts = append(v.Facts, parts.Fact{Label: "Ahead", Value: fmt.Sprintf("pass %d: %s Take another wrench too.", len(passes), last.Why)})
+		}
 	}
 	v.Number = &n
 	v.Facts = append(v.Facts, boltFacts(m, b)...)
