@@ -149,3 +149,20 @@ func sealTests(s *State) {
 		}
 	}
 }
+
+// joints are the joints a step opens with the seals that were found or fitted,
+// for a map of the job. A seal that was judged unfit is left out: the next one
+// is not to copy it.
+func (s *State) joints(st *Step) []access.Joint {
+	joints := slices.Clone(st.way.Opens)
+	for i := range joints {
+		j := s.Seal(jointID(st.Item, joints[i]))
+		if j == nil || !j.Named() {
+			continue
+		}
+		if level, _ := j.Judge(); level != calc.Bad {
+			joints[i].Seal = access.Seal{Kind: string(j.Kind), Size: j.Size, Material: string(j.Material)}
+		}
+	}
+	return joints
+}

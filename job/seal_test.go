@@ -168,3 +168,20 @@ func TestASealRecordedBeforeAMapChangeIsKept(t *testing.T) {
 		t.Errorf("what was recorded of a seal is gone: %+v", j)
 	}
 }
+
+func TestAMapOfTheJobNamesTheSealsThatWouldDo(t *testing.T) {
+	b := together(t)
+	b.do(job.SetSeal(job.SealSet{Joint: pipeCoolant, Kind: seal.ORing, Material: seal.NBR})) // too hot for it
+	b.do(job.SetSeal(job.SealSet{Joint: "joint/pipe/air-intake", Kind: seal.ORing, Size: "214", Material: seal.FKM}))
+	for _, it := range job.ToMap(b.state()).Items {
+		if it.Name != "Charge pipe" {
+			continue
+		}
+		opens := it.Ways[0].Opens
+		if opens[1].Seal != (access.Seal{Kind: "o-ring", Size: "214", Material: "FKM"}) || opens[0].Seal != (access.Seal{}) {
+			t.Errorf("the map's joints are %+v", opens)
+		}
+		return
+	}
+	t.Error("the pipe is not on the map")
+}

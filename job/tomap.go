@@ -138,6 +138,7 @@ func measured(st *Step) (access.Span, bool) {
 func (t *mapper) way(st *Step, order []string) access.Way {
 	w := *st.way
 	w.Needs, w.Still, w.Hands, w.Back = t.needs(st.Item, order), nil, "", access.Back{}
+	w.Opens = t.s.joints(st)
 	off, okOff := measured(st)
 	on, okOn := measured(t.s.StepByID(st.Partner))
 	w.Minutes, w.Guess = access.BothWays{Off: off, On: on}, !okOff || !okOn

@@ -55,7 +55,7 @@ var ratings = map[Material]map[Fluid]rated{
 		RefrigerantPAG: {Limited, "one source has it good, the trade takes HNBR", calc.FromMemory},
 		SiliconeGrease: {Suits, "not attacked", calc.FromMemory},
 		UreaSolution:   {Limited, "the trade takes EPDM or HNBR", calc.FromMemory},
-		AirAndOzone:    {Unsuited, "ozone cracks it", calc.Published},
+		AirAndOzone:    {Limited, "poor against ozone, which cracks it where it is stretched and open to the air", calc.Published},
 	},
 	HNBR: {
 		EngineOil:      {Suits, "good in mineral oil and grease", calc.Published},
