@@ -89,7 +89,7 @@ func TestABeltIsRecordedLostAndFound(t *testing.T) {
 	tab.Tap("Record how it runs")
 	tab.Upload("input[type=file]", driveFile(t))
 	tab.Tap("Keep the photo")
-	tab.WaitText("Pulleys")
+	tab.WaitFor("the photo on the belt's page", `document.querySelector("[data-tap-picture] image")`)
 	tab.Tap("Add a pulley")
 	for i, w := range wheels {
 		if i > 0 {
@@ -130,7 +130,6 @@ func TestABeltIsRecordedLostAndFound(t *testing.T) {
 		t.Fatalf("the run recorded is shown as %q, want %q", order, want)
 	}
 	tab.Screenshot("belt-recorded")
-	tab.Axe()
 	if found := slices.Concat(tab.SmallTargets(), tab.Overflow()); len(found) > 0 {
 		t.Errorf("on the belt's page: %s", strings.Join(found, "; "))
 	}
@@ -156,4 +155,6 @@ func TestABeltIsRecordedLostAndFound(t *testing.T) {
 	h.open("/step?id=up%2Fbelt")
 	tab.WaitText("Found by computing, not seen")
 	tab.Screenshot("belt-step-up")
+	h.open("/belt?item=belt")
+	tab.Axe() // last: it skips where the checker is not installed
 }

@@ -44,7 +44,6 @@ func TestAPartialDrainANewMixtureAndTrappedAir(t *testing.T) {
 	tab.WaitText("Still to go in")
 	tab.WaitText("air")
 	tab.Screenshot("fluid-trapped-air")
-	tab.Axe()
 	tab.Tap("More went in")
 	h.form("Write it down", map[string]string{"Filled": "5 L"})
 	tab.WaitText("more than the whole system holds")
@@ -56,4 +55,5 @@ func TestAPartialDrainANewMixtureAndTrappedAir(t *testing.T) {
 	tab.Tap("Write it down")
 	tab.WaitText("Level after filling")
 	tab.Screenshot("fluid-full")
+	tab.Axe() // last: it skips where the checker is not installed
 }

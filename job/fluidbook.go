@@ -118,8 +118,8 @@ func moveFluid(k Kind, d FluidMoved) Action {
 		already := quantity.Volume(0)
 		word := "came out"
 		if b != nil {
-			if already = b.Out; k == KindFilled {
-				already, word = b.In-b.Out, "went in"
+			if already = b.outSinceFill(); k == KindFilled {
+				already, word = b.inSinceCatch(), "went in"
 			}
 		}
 		if already+d.Amount.Value > most*1.02 {
@@ -128,6 +128,28 @@ func moveFluid(k Kind, d FluidMoved) Action {
 		}
 		return one(r, s, k, d)
 	})
+}
+
+// inSinceCatch is what was filled after the latest catch, outSinceFill what was
+// caught after the latest filling: neither can be more than the system holds,
+// however often it is drained and filled.
+func (b *FluidBook) inSinceCatch() quantity.Volume { return sumAfter(b.Filled, b.Caught) }
+func (b *FluidBook) outSinceFill() quantity.Volume { return sumAfter(b.Caught, b.Filled) }
+
+func sumAfter(of, latest []FluidEntry) quantity.Volume {
+	var since time.Time
+	for _, e := range latest {
+		if e.At.After(since) {
+			since = e.At
+		}
+	}
+	var sum quantity.Volume
+	for _, e := range of {
+		if e.At.After(since) {
+			sum += e.Moved.Amount.Value
+		}
+	}
+	return sum
 }
 
 // SeeLevel records a look at the level.

@@ -88,7 +88,7 @@ func (h *Host) showFluid(w http.ResponseWriter, r *http.Request) {
 	switch {
 	case b.Out == 0:
 		v.Main = parts.Link{Label: "How much came out", Sub: "measured in the catch container", Href: jobURL(s.ID, "fluid/caught") + name}
-	case b.Up != nil && b.Up.IsDone() || b.In >= b.Out+b.Spilled:
+	case b.Up != nil && b.Up.IsDone() || b.In > b.Out+b.Spilled-quantity.Litres(0.1):
 		v.Main = parts.Link{Label: "Look at the level", Sub: "after filling, and again after the first warm-up", Href: jobURL(s.ID, "fluid/level") + name}
 	default:
 		v.Main = parts.Link{Label: "How much went in", Href: jobURL(s.ID, "fluid/filled") + name}
