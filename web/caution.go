@@ -9,8 +9,8 @@ import (
 )
 
 // cautionsOf splits a step's cautions: the highest DANGER or WARNING stands
-// above everything, and only one of those shows as such; the rest follow in a
-// quieter form.
+// above everything, and only one of those shows as such; the rest follow as
+// CAUTION, which is quieter.
 func cautionsOf(s *job.State, st *job.Step) (highest *parts.CautionInfo, rest []parts.CautionInfo) {
 	for _, t := range s.Cautions(st.ID) {
 		c := parts.CautionInfo{Word: parts.Word(t.Word), Title: t.Title, Do: t.Do, Text: t.Text.Text, Stop: t.Stop, Source: t.SourceText()}
@@ -19,7 +19,7 @@ func cautionsOf(s *job.State, st *job.Step) (highest *parts.CautionInfo, rest []
 		case grave && highest == nil && !t.Held:
 			highest = &c
 		case grave:
-			c.Word, c.Source = parts.WordNotice, ""
+			c.Word, c.Source = parts.WordCaution, "" // NOTICE is for what hurts nobody
 			rest = append(rest, c)
 		default:
 			rest = append(rest, c)

@@ -63,7 +63,7 @@ func (h *Host) showTargets(w http.ResponseWriter, r *http.Request, s *job.State,
 	slices.SortStableFunc(v.Items, func(a, b parts.FieldInfo) int {
 		return boolOrder(a.Value != "", b.Value != "")
 	})
-	v.ItemsTitle = "What this map knows the work of"
+	v.ItemsTitle = "What the map has work for"
 	if v.Query != "" {
 		v.ItemsTitle = "Found"
 	}

@@ -42,6 +42,9 @@ func (h *Host) viewReady(s *job.State, shelf garage.Shelf) jobView {
 			v.BannerMend = "Get what is missing before that step."
 		}
 	}
+	slices.SortStableFunc(rd.Lists, func(a, b job.ReadyList) int { // what is missing first
+		return boolOrder(lacks(a), lacks(b))
+	})
 	for _, l := range rd.Lists {
 		v.Cards = append(v.Cards, readyCard(s, l))
 	}
@@ -52,6 +55,10 @@ func (h *Host) viewReady(s *job.State, shelf garage.Shelf) jobView {
 		v.Main = parts.Link{Label: "Start: " + s.Next.Name, Sub: v.Beneath, Href: stepURL(s.ID, s.Next.ID)}
 	}
 	return v
+}
+
+func lacks(l job.ReadyList) bool {
+	return l.ID != "spares" && slices.ContainsFunc(l.Lines, func(line job.ReadyLine) bool { return line.Status != job.AtHand })
 }
 
 func countText(n int, what string) string {
@@ -141,7 +148,7 @@ func (h *Host) viewProve(s *job.State) jobView {
 
 func testLine(s *job.State, t *job.Test) lineView {
 	l := lineView{Name: t.Name, Beneath: t.How, Href: jobURL(s.ID, "test") + "?test=" + queryEscape(t.ID), Tag: "to do", State: "open"}
-	if limits := limitText(t); limits != "" {
+	if limits := limitText(t); limits != "" && !strings.Contains(strings.ToLower(l.Beneath), strings.ToLower(limits)) {
 		l.Beneath += " · " + limits
 	}
 	if t.Danger {
