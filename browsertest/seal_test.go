@@ -54,6 +54,9 @@ func TestAWrongRingIsCaughtBeforeTheJointIsClosed(t *testing.T) {
 	if wide := tab.Overflow(); len(wide) > 0 {
 		t.Errorf("wider than the phone: %q", wide)
 	}
+	if small := tab.SmallTargets(); len(small) > 0 {
+		t.Errorf("too small to tap: %q", small)
+	}
 	tab.Axe()
 	tab.Tap("Back to the step")
 	tab.WaitText("wet, with clean coolant")
