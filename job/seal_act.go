@@ -91,13 +91,13 @@ func (j *JointSeal) sealPiece() (p access.Piece, sealant bool, ok bool) {
 	case "", seal.HoseJoint:
 		return p, false, false
 	case seal.Silicone, seal.Anaerobic:
-		return access.Piece{Name: string(j.Kind)}, true, true
+		return access.Piece{Name: capital(string(j.Kind))}, true, true
 	}
 	size := j.Size
 	if j.Material != "" {
 		size = strings.TrimPrefix(size+", "+string(j.Material), ", ")
 	}
-	return access.Piece{Name: string(j.Kind) + " for " + j.Name, Size: size}, false, true
+	return access.Piece{Name: capital(string(j.Kind)) + " for " + j.Name, Size: size}, false, true
 }
 
 // seals adds what the joints of a step are sealed with, where the map does not

@@ -123,7 +123,7 @@ func TestReadyListOrdersTheSealThatTheMapDoesNot(t *testing.T) {
 		t.Fatalf("the ready list has %s", got)
 	}
 	b.do(job.SetSeal(job.SealSet{Joint: pipeCoolant, Kind: seal.ORing, Size: "214", Material: seal.EPDM}))
-	if got := lines(); strings.Contains(got, "o-ring") {
+	if got := lines(); strings.Contains(got, "O-ring") {
 		t.Errorf("a seal that the map lists is ordered twice: %s", got)
 	}
 	m := smallMap()
@@ -132,7 +132,7 @@ func TestReadyListOrdersTheSealThatTheMapDoesNot(t *testing.T) {
 	m.Items[2].Ways[0].Opens[1].Seal = access.Seal{Kind: "silicone sealant"}
 	b = newBench(t, job.Started{Vehicle: "Tern van 1.4"})
 	b.do(job.UsePlan(smallPlan(), m, 1, nil))
-	if got := lines(); !strings.Contains(got, "o-ring for Charge pipe, 20x2.65, EPDM") || !strings.Contains(got, "silicone sealant") {
+	if got := lines(); !strings.Contains(got, "O-ring for Charge pipe, 20x2.65, EPDM") || !strings.Contains(got, "Silicone sealant") {
 		t.Errorf("the seals that the map names are not on the ready list: %s", got)
 	}
 	if j := b.state().Seal(pipeCoolant); !j.Mapped || j.Text() != "o-ring 20x2.65, EPDM" {

@@ -15,7 +15,7 @@ var _ = Group.Add(calc.Definition{
 		"section (1.78, 2.62, 3.53, 5.33, 6.99 mm in inch sizes; 1.8, 2.65, 3.55, 5.3, 7 mm in ISO 3601).\n\nA used ring has flattened, so its section may read up " +
 		"to a fifth too small, and it may have swollen, so its diameter may read up to 3 % too large.",
 	Inputs: []calc.Input{
-		lengthInput("section", "Thickness of the cord", "At three places, the mean; do not squeeze it."),
+		{Name: "section", Title: "Thickness of the cord", Help: "At three places, the mean; do not squeeze it.", Kind: "length", Unit: "mm", Min: "0 mm", Above: true},
 		{Name: "section_error", Title: "How far that may be off, ±", Kind: "length", Unit: "mm", Min: "0 mm", Max: "2 mm", Default: "0.05 mm"},
 		lengthInput("inside", "Inside diameter", "Laid on a cone or a plug; or measure the outside."),
 		lengthInput("outside", "Outside diameter", ""),
@@ -45,9 +45,6 @@ var _ = Group.Add(calc.Definition{
 		}
 		if in.Has("outside") {
 			m.Outside = Toleranced{in.Length("outside"), off}
-		}
-		if !in.Has("section") {
-			return in.Refuse("section", "The thickness of the cord is missing: measure it at three places.")
 		}
 		if !in.Has("inside") && !in.Has("outside") {
 			return in.Refuse("inside", "A diameter is missing: measure the inside or the outside.")
