@@ -19,9 +19,10 @@ type hunt struct {
 	best   sequence
 	order  *order
 	choice *choice
-	floor  float64 // least bound of what was given up
-	asked  bool    // package andor has been asked
-	known  float64 // a bound on every choice
+	floor  float64   // least bound of what was given up
+	asked  bool      // package andor has been asked
+	known  float64   // a bound on every choice
+	groups *grouping // of the first choice, once they are asked for
 }
 
 // run searches and returns the proven bound.
@@ -32,6 +33,9 @@ func (h *hunt) run(root *choice) float64 {
 	for len(h.heap) > 0 {
 		c := h.pop()
 		h.seeded(root)
+		if h.deepen(root) {
+			continue
+		}
 		c.bound = max(c.bound, h.known)
 		if c.bound >= h.best.end-tolerance/2 {
 			return min(h.floor, c.bound)
@@ -70,13 +74,13 @@ func (h *hunt) sequence(c *choice) {
 		return
 	}
 
-	s := o.solve(h.ctx, h.best.end, max(h.left/2, 200))
+	s := o.solve(h.ctx, c, h.groups, h.best.end, max(h.left/2, 200))
 	h.spend(s.nodes)
 	if s.labels != nil {
 		h.best, h.order, h.choice = s, o, c
 	}
 	if s.bound < min(s.end, h.best.end)-tolerance/2 {
-		h.floor = min(h.floor, s.bound)
+		h.floor = min(h.floor, max(s.bound, h.known))
 	}
 }
 

@@ -15,7 +15,7 @@ import (
 // as its states allow.
 type grouping struct {
 	r      *relations
-	extra  []float64     // by way: minutes counted here when the item takes it
+	w      weights
 	items  [][]int       // by group
 	group  []int         // by item, nothing if in none
 	jobs   [phases][]int // by item, or by work: number in its stage, nothing if none
@@ -28,8 +28,8 @@ type grouping struct {
 const mostStates = 1000
 
 // group makes a group of items; the numbers of its jobs go to jobs, unless nil.
-func (g *grouping) make(items []int, jobs *[phases][]int) setups.Option {
-	out := setups.Option{Stages: make([][]setups.Job, phases)}
+func (g *grouping) make(items []int, jobs *[phases][]int) setups.Group {
+	out := setups.Group{Stages: make([][]setups.Job, phases)}
 	number := func(p, i, n int) {
 		if jobs != nil {
 			jobs[p][i] = n
@@ -53,11 +53,11 @@ func (g *grouping) make(items []int, jobs *[phases][]int) setups.Option {
 	}
 	for n, i := range items {
 		number(up, i, n)
-		job := setups.Job{}
+		job := g.job(i)
 		pre := among(g.r.on[i], items, i)
 		for _, k := range g.r.ways[i] {
 			w := &g.r.m.ways[k]
-			job.Modes = append(job.Modes, setups.Mode{Place: w.backPlace, Tool: w.tool, Extra: g.extra[k] / 2, Pre: pre})
+			job.Modes = append(job.Modes, setups.Mode{Place: w.backPlace, Tool: w.tool, Extra: g.w.extra[k] / 4, Pre: pre})
 		}
 		out.Stages[up] = append(out.Stages[up], job)
 	}
@@ -65,13 +65,22 @@ func (g *grouping) make(items []int, jobs *[phases][]int) setups.Option {
 }
 
 func (g *grouping) offJob(i int, offs []int) setups.Job {
-	job := setups.Job{}
+	job := g.job(i)
 	pre := among(g.r.off[i], offs, i)
 	for _, k := range g.r.ways[i] {
 		w := &g.r.m.ways[k]
-		job.Modes = append(job.Modes, setups.Mode{Place: w.place, Tool: w.tool, Extra: g.extra[k] / 2, Pre: pre | among(g.r.byWay[k], offs, i)})
+		job.Modes = append(job.Modes, setups.Mode{Place: w.place, Tool: w.tool, Extra: g.w.extra[k] / 4, Pre: pre | among(g.r.byWay[k], offs, i)})
 	}
 	return job
+}
+
+// job is a job without its ways, but with doing without the item where that is
+// possible.
+func (g *grouping) job(i int) setups.Job {
+	if g.r.c.way[i] != fitted {
+		return setups.Job{}
+	}
+	return setups.Job{Modes: []setups.Mode{{Place: setups.Any, Tool: setups.Any, Extra: g.w.skip[i] / 4}}}
 }
 
 // among is a set of items as bits of a list, but for one.
@@ -85,17 +94,19 @@ func among(s []uint64, list []int, but int) uint64 {
 	return b
 }
 
-// groupUp makes the grouping of a choice. A grouping before it, of a choice
-// that this one is part of, lends its groups and their shares. Nil means that
-// it cannot be done.
-func (m *model) groupUp(c *choice, extra []float64, before *grouping) *grouping {
-	if extra == nil {
-		extra = make([]float64, len(m.ways))
+// groupUp makes the grouping of a choice, with the items that the weights say
+// it may skip. A grouping before it, of a choice that this one is part of, lends
+// its groups and their shares. Nil means that it cannot be done.
+func (m *model) groupUp(c *choice, w weights, before *grouping) *grouping {
+	if len(m.places) > 63 {
+		return nil
 	}
-	g := &grouping{r: m.relate(c), extra: extra, part: movesAlone(m)}
+	g := &grouping{r: m.relate(c, w.soft), w: w, part: movesAlone(m)}
 	rest := slices.Clone(g.r.items)
 	if before != nil {
-		g.items = slices.Clone(before.items)
+		for _, items := range before.items {
+			g.items = append(g.items, slices.DeleteFunc(slices.Clone(items), func(i int) bool { return g.r.ways[i] == nil }))
+		}
 		rest = slices.DeleteFunc(rest, func(i int) bool { return before.group[i] != nothing })
 	}
 	g.items = append(g.items, g.cluster(rest)...)
@@ -105,7 +116,7 @@ func (m *model) groupUp(c *choice, extra []float64, before *grouping) *grouping 
 	g.number()
 	groups := make([]setups.Group, len(g.items))
 	for k, items := range g.items {
-		groups[k].Options = []setups.Option{g.make(items, &g.jobs)}
+		groups[k] = g.make(items, &g.jobs)
 	}
 	var ok bool
 	if g.shares, ok = setups.New(m.world(1-g.part), groups, 4*mostStates); !ok {
@@ -199,7 +210,8 @@ func (g *grouping) fits(items []int) bool {
 	if len(items) > 64 {
 		return false
 	}
-	_, ok := setups.States(g.make(items, nil).Stages, mostStates)
+	group := g.make(items, nil)
+	_, ok := setups.States(&group, mostStates)
 	return ok
 }
 
@@ -256,15 +268,28 @@ func merge(near [][]float64, a, b int) {
 func (g *grouping) placesAlone() *setups.Places {
 	m := g.r.m
 	stages := make([][]setups.PlaceJob, phases)
-	job := func(ways []int, of func(*mWay) int) (places uint64) {
-		for _, k := range ways {
-			p := of(&m.ways[k])
-			if p == nothing {
-				return 0
-			}
-			places |= 1 << (p & 63)
+	job := func(i int, before []uint64, of func(*mWay) int) setups.PlaceJob {
+		j := setups.PlaceJob{Pre: before}
+		if e := g.w.skip[i]; g.r.c.way[i] == fitted && e <= worthExtra {
+			return j
+		} else if g.r.c.way[i] == fitted {
+			j.Dear = append(j.Dear, setups.DearPlace{Place: setups.Any, Extra: e / 4 / g.part})
 		}
-		return places
+		for _, k := range g.r.ways[i] {
+			switch p := of(&m.ways[k]); {
+			case g.w.extra[k] > worthExtra:
+				d := setups.DearPlace{Place: setups.Any, Extra: g.w.extra[k] / 4 / g.part}
+				if p != nothing {
+					d.Place = p
+				}
+				j.Dear = append(j.Dear, d)
+			case p == nothing:
+				return setups.PlaceJob{Pre: before}
+			default:
+				j.Places |= 1 << p
+			}
+		}
+		return j
 	}
 	bit := make([]int, len(m.items))
 	for n, i := range g.r.items {
@@ -283,20 +308,24 @@ func (g *grouping) placesAlone() *setups.Places {
 	for _, i := range g.r.items {
 		off := setups.PlaceJob{}
 		if m.items[i].already == nothing {
-			off = setups.PlaceJob{Places: job(g.r.ways[i], func(w *mWay) int { return w.place }), Pre: pre(g.r.off[i])}
+			off = job(i, pre(g.r.off[i]), func(w *mWay) int { return w.place })
 		}
 		stages[down] = append(stages[down], off)
-		stages[up] = append(stages[up], setups.PlaceJob{Places: job(g.r.ways[i], func(w *mWay) int { return w.backPlace }), Pre: pre(g.r.on[i])})
+		stages[up] = append(stages[up], job(i, pre(g.r.on[i]), func(w *mWay) int { return w.backPlace }))
 	}
 	for w := range m.works {
 		k := setups.PlaceJob{}
 		if p := m.works[w].place; p != nothing {
-			k.Places = 1 << (p & 63)
+			k.Places = 1 << p
 		}
 		stages[bottom] = append(stages[bottom], k)
 	}
 	return setups.NewPlaces(m.move, stages, mostPlaces)
 }
+
+// worthExtra is the minutes of an extra from which the changes of place alone
+// tell it from nothing: each that they do multiplies their states.
+const worthExtra = 3
 
 // mostPlaces bounds the states of the changes of place alone.
 const mostPlaces = 200_000
@@ -313,3 +342,12 @@ func (g *grouping) bound() float64 {
 func (g *grouping) improve(ctx context.Context, steps int, enough float64) {
 	g.shares.Improve(ctx, steps, enough-(g.bound()-g.shares.Value()))
 }
+
+// effort is what a step of improve counts in labels, and steps how many a
+// budget is good for.
+func (g *grouping) effort() int { return 1 + g.shares.States()/5 }
+
+func (g *grouping) steps(budget int) int { return min(mostSteps, budget/g.effort()) }
+
+// mostSteps bounds the steps of improve: later ones bring little.
+const mostSteps = 150

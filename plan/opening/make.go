@@ -39,6 +39,7 @@ func (m *model) make(ctx context.Context) (*Plan, error) {
 	}
 	root.bound = m.least(root)
 	bound := h.run(root)
+	bound = math.Max(bound, math.Min(h.known, h.best.end))
 	if h.best.labels == nil {
 		if math.IsInf(bound, 1) || m.anyShut() {
 			return nil, m.impossible(ctx)

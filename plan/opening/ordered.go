@@ -9,6 +9,7 @@ type ordered struct {
 	group [phases][]int // by job, nothing if in none
 	job   [phases][]int
 	upAll float64
+	rough func(p int, done []uint64, place int32) float64 // bounds the moves where they are not followed exactly, or nil
 }
 
 // share lets the order bound its set-ups by a grouping of its choice.
@@ -31,6 +32,18 @@ func (o *order) share(g *grouping) {
 	}
 	o.groups = s
 }
+
+// coarsen makes the bounds of a long order quick to find: it no longer follows
+// the changes of place alone exactly.
+func (s *ordered) coarsen(o *order) {
+	if len(o.items) > followedMoves {
+		s.rough = func(p int, done []uint64, place int32) float64 { return o.limits.placesRough(o, p, done, place) }
+	}
+}
+
+// followedMoves is the length of an order up to which the search follows the
+// changes of place alone exactly.
+const followedMoves = 60
 
 func (s *ordered) count() int {
 	if s == nil {
@@ -68,7 +81,10 @@ func (s *ordered) left(p int, parts []setups.State, done []uint64, place, tool i
 	for k, at := range parts {
 		sum += s.g.shares.Left(k, at, place, tool)
 	}
-	if s.g.part > 0 {
+	switch {
+	case s.rough != nil:
+		sum += s.g.part * s.rough(p, done, int32(place))
+	case s.g.part > 0:
 		sum += s.g.part * s.g.places.Least(p, done, place)
 	}
 	return sum

@@ -1,24 +1,28 @@
 package opening
 
+import "slices"
+
 // relations is what a choice says of the order of its items, in bitsets over
 // the model's items: only what holds in every plan of the choice.
 type relations struct {
 	m     *model
 	c     *choice
 	words int
-	items []int      // in every plan of the choice, conditions that repeat left out
+	items []int      // in every plan of the choice, and those asked for; conditions that repeat left out
 	ways  [][]int    // by item: those it may still take
 	off   [][]uint64 // by item: what comes off before it does, by whichever way
 	byWay [][]uint64 // by way: what comes off before the item does by that way
 	on    [][]uint64 // by item: what goes back before it does
 }
 
-func (m *model) relate(c *choice) *relations {
+// relate finds the relations of the items that are in every plan of the choice,
+// and of others as they are in the plans that have them.
+func (m *model) relate(c *choice, others []int) *relations {
 	n := len(m.items)
 	r := &relations{m: m, c: c, words: (n + 63) / 64, ways: make([][]int, n), byWay: make([][]uint64, len(m.ways))}
 	for i, w := range c.way {
 		switch {
-		case w == fitted || m.items[i].src.Repeats:
+		case w == fitted && !slices.Contains(others, i) || m.items[i].src.Repeats:
 			continue
 		case w >= 0:
 			r.ways[i] = []int{int(w)}

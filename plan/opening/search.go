@@ -72,34 +72,83 @@ type sequence struct {
 // solve finds the best order that ends before cutoff, looking at no more than
 // budget's worth of labels. The sequence has no labels when none was found; then bound
 // tells whether there is any. What is cheap is tried first: the bound of the
-// start, a beam, a short exact search, then a long one with better bounds of
-// the way up.
-func (o *order) solve(ctx context.Context, cutoff float64, budget int) (s sequence) {
+// start, a beam, a short exact search, then beams and a long search with the
+// bounds of groups of items. Of a long order only the last is any use.
+func (o *order) solve(ctx context.Context, c *choice, before *grouping, cutoff float64, budget int) (s sequence) {
 	r := o.m.spare.run(0, o, ctx, cutoff)
 	weight := o.weight()
 	budget = budget/weight + 1
 	defer func() { s.nodes *= weight }()
-	if bound, done := r.bound(); done {
-		return r.sequence(bound)
-	}
-	o.limits.layRelaxations(o)
-	if bound, done := r.bound(); done {
-		return r.sequence(bound)
-	}
-	for _, width := range beams(budget, len(o.items)) {
-		r.beam(width)
-	}
 	bound, done := r.bound()
-	if !done {
-		bound, done = r.exact(min(budget, shortSearch))
+	if !done && len(o.items) <= followedMoves {
+		bound, done = r.quick(budget)
+	}
+	if !done && budget > shortSearch && len(o.items) <= shortOrder {
+		bound, done = r.longer(budget / 4)
 	}
 	if !done && budget > shortSearch {
-		r.nodes += o.limits.improve(ctx, o, budget/4)
-		if bound, done = r.bound(); !done {
-			bound, _ = r.exact(budget - r.nodes)
-		}
+		bound, done = r.deep(c, before, budget)
+	} else if !done && len(r.kept) == 0 {
+		r.beam(1)
 	}
 	return r.sequence(bound)
+}
+
+// quick looks for an order with the bounds that cost little, and reports
+// whether it has proven the bound it gives.
+func (r *run) quick(budget int) (float64, bool) {
+	r.o.limits.layRelaxations(r.o)
+	bound, done := r.bound()
+	if done {
+		return bound, true
+	}
+	for _, width := range beams(budget, len(r.o.items)) {
+		r.beam(width)
+	}
+	if bound, done = r.bound(); done {
+		return bound, true
+	}
+	return r.exact(min(budget, shortSearch))
+}
+
+// longer searches exactly with better bounds of the way up.
+func (r *run) longer(budget int) (float64, bool) {
+	r.nodes += r.o.limits.improve(r.ctx, r.o, budget/4)
+	if bound, done := r.bound(); done {
+		return bound, true
+	}
+	return r.exact(budget)
+}
+
+// shortOrder is the length of an order whose labels are soon exhausted.
+const shortOrder = 30
+
+// deep is quick with the bounds of groups of items.
+func (r *run) deep(c *choice, before *grouping, budget int) (float64, bool) {
+	o := r.o
+	g := o.m.groupUp(c, o.m.noWeights(), before)
+	if g == nil {
+		r.beam(1)
+		return r.exact(budget - r.nodes)
+	}
+	steps := g.steps(budget / 4)
+	enough := r.cutoff - o.hand[down] - o.hand[bottom] - o.hand[up]
+	g.improve(r.ctx, steps, min(enough, 2*g.bound()+1))
+	r.nodes += steps * g.effort()
+	o.share(g)
+	start, done := r.bound()
+	o.groups.coarsen(o)
+	bound := start
+	for _, width := range []int{1, 10, 100} {
+		if !done && r.nodes+width*2*len(o.items) < budget {
+			r.beam(width)
+			done = start >= r.cutoff-tolerance/2
+		}
+	}
+	if !done {
+		bound, done = r.exact(max(1, budget-r.nodes))
+	}
+	return max(bound, start), done
 }
 
 // weight is what a label counts in the budget: more for a longer order, whose

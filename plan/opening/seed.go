@@ -19,7 +19,7 @@ const seedNodes = 20_000
 // found, so that there is a plan, and returns a bound on the minutes of any
 // plan.
 func (h *hunt) seed(root *choice) float64 {
-	s := seeder{m: h.m, in: andor.Instance{Parts: len(h.m.items) + len(h.m.ways)}}
+	s := seeder{m: h.m, in: andor.Instance{Parts: len(h.m.items) + len(h.m.ways)}, w: h.m.noWeights()}
 	bound := s.build(root)
 	r, err := andor.Solve(h.ctx, &s.in, andor.Options{Off: s.off, Nodes: seedNodes})
 	if err != nil {
@@ -55,7 +55,7 @@ type seeder struct {
 	in    andor.Instance
 	wayOf []int // by method; nothing for methods that only join parts
 	off   []int
-	extra []float64 // by way: minutes left out, nil for none
+	w     weights // what is counted elsewhere
 }
 
 func (s *seeder) method(part, way int, cost float64, needs []int) {
@@ -80,11 +80,12 @@ func (s *seeder) build(root *choice) float64 {
 			continue
 		}
 		for _, k := range m.items[i].ways {
+			if w := root.way[i]; w >= 0 && int(w) != k {
+				continue
+			}
 			if !root.banned(k) {
 				minutes := m.ways[k].minutes()
-				if s.extra != nil {
-					minutes -= s.extra[k]
-				}
+				minutes += s.w.skip[i] - s.w.extra[k]
 				s.method(len(m.items)+k, k, minutes, s.needs(m.ways[k].need))
 				s.method(i, nothing, 0, []int{len(m.items) + k})
 			}
@@ -141,4 +142,36 @@ func (h *hunt) seeded(root *choice) {
 	}
 	h.asked = true
 	h.known = math.Max(h.known, h.seed(root))
+}
+
+// deepPatience is the budget spent when a hunt is known to be long.
+const deepPatience = 8000
+
+// deepen bounds every plan better than the best by hand minutes and set-ups
+// weighed against one another, and begins the hunt anew with what is left. It
+// reports whether it has done so.
+func (h *hunt) deepen(root *choice) bool {
+	if h.groups != nil || h.best.labels == nil || h.used < deepPatience || h.known >= h.best.end-tolerance/2 {
+		return false
+	}
+	m := h.m
+	c := root.clone()
+	w, hands, ok := m.weigh(h.ctx, c, h.best.end-m.sureSetUps(root), seedNodes/10)
+	if !ok {
+		h.heap, h.known = nil, math.Max(h.known, h.best.end)
+		return true
+	}
+	g := m.groupUp(c, w, nil)
+	if g == nil {
+		return false
+	}
+	steps := g.steps(h.left / 3)
+	g.improve(h.ctx, steps, h.best.end-hands)
+	h.spend(steps * g.effort())
+	h.known = math.Max(h.known, min(hands+g.bound(), h.best.end))
+	h.groups = g
+	c.bound = math.Max(h.known, m.least(c))
+	h.heap = h.heap[:0]
+	h.push(c)
+	return true
 }

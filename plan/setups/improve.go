@@ -6,6 +6,143 @@ import (
 	"slices"
 )
 
+// layWays finds the least share from every node to every spot: a small
+// shortest-path search backwards from each spot.
+func (p *part) layWays() {
+	n, h := p.nodes, p.hand
+	for i := range p.edge {
+		p.edge[i] = math.Inf(1)
+	}
+	for a := range p.ops.places {
+		for b := range p.ops.places {
+			if a == b {
+				continue
+			}
+			for u := range h - 1 {
+				p.edge[(a*h+u)*n+b*h+u] = p.share[p.ops.move(a, b, p.tools[u])]
+			}
+			_, p.edge[(a*h+h-1)*n+b*h+h-1] = p.other(a, b)
+		}
+		for u := range h {
+			for v := range h {
+				switch {
+				case v == u:
+				case v < h-1:
+					p.edge[(a*h+u)*n+a*h+v] = p.share[p.ops.take(a, p.tools[v])]
+				default:
+					p.edge[(a*h+u)*n+a*h+v] = 0 // some other tool: others may pay for it
+				}
+			}
+		}
+	}
+	done := make([]bool, n)
+	for s, node := range p.spots {
+		p.search(node, p.way[s*n:(s+1)*n], p.via[s*n:(s+1)*n], done)
+	}
+}
+
+// other is the cheapest move with a tool in hand that is not of the group.
+func (p *part) other(a, b int) (tool int, least float64) {
+	tool, least = -1, math.Inf(1)
+	for u, t := range p.toolAt {
+		if int(t) == p.hand-1 && p.share[p.ops.move(a, b, u)] < least {
+			tool, least = u, p.share[p.ops.move(a, b, u)]
+		}
+	}
+	if tool < 0 {
+		least = 0 // no tool at all in hand
+	}
+	return tool, least
+}
+
+// search is Dijkstra's, backwards, for few nodes.
+func (p *part) search(to int, cost []float64, via []int32, done []bool) {
+	n := p.nodes
+	for i := range cost {
+		cost[i], done[i] = math.Inf(1), false
+	}
+	cost[to], via[to] = 0, int32(to)
+	for range n {
+		at := -1
+		for i, c := range cost {
+			if !done[i] && (at < 0 || c < cost[at]) {
+				at = i
+			}
+		}
+		if math.IsInf(cost[at], 1) {
+			return
+		}
+		done[at] = true
+		relax := func(i int) {
+			if c := p.edge[i*n+at] + cost[at]; c < cost[i] {
+				cost[i], via[i] = c, int32(at)
+			}
+		}
+		place, hand := at/p.hand, at%p.hand
+		for q := range p.ops.places {
+			relax(q*p.hand + hand)
+		}
+		for u := range p.hand {
+			relax(place*p.hand + u)
+		}
+	}
+}
+
+// trace counts the changes of the group's best order from the start.
+func (p *part) trace(count func(op int)) {
+	at, spot, k := State(0), 0, len(p.spots)
+	for int(at) < len(p.moves)-1 {
+		mv := &p.moves[at]
+		if mv.pass >= 0 {
+			at = mv.pass
+			continue
+		}
+		if f := mv.free[spot]; f >= 0 {
+			at = f
+			continue
+		}
+		best, least := -1, math.Inf(1)
+		for i := range mv.hops {
+			h := &mv.hops[i]
+			if c := p.way[h.spot*p.nodes+p.spots[spot]] + h.extra + p.left[int(h.to)*k+h.spot]; c < least {
+				best, least = i, c
+			}
+		}
+		stay := State(-1)
+		for _, h := range mv.here {
+			if c := h.extra + p.left[int(h.to)*k+spot]; c < least {
+				stay, least = h.to, c
+			}
+		}
+		if stay >= 0 {
+			at = stay
+			continue
+		}
+		h := &mv.hops[best]
+		p.walk(p.spots[spot], h.spot, count)
+		at, spot = h.to, h.spot
+	}
+}
+
+// walk counts the changes from a node to a spot.
+func (p *part) walk(node, spot int, count func(op int)) {
+	for to := p.spots[spot]; node != to; {
+		next := int(p.via[spot*p.nodes+node])
+		a, u, b, v := node/p.hand, node%p.hand, next/p.hand, next%p.hand
+		switch {
+		case a == b && v < p.hand-1:
+			count(p.ops.take(b, p.tools[v]))
+		case a != b && v < p.hand-1:
+			count(p.ops.move(a, b, p.tools[v]))
+		case a != b && u == v:
+			if t, _ := p.other(a, b); t >= 0 {
+				count(p.ops.move(a, b, t))
+			}
+		}
+		node = next
+	}
+}
+
 // Improve takes up to so many subgradient steps towards shares with a greater
 // value, and stops when the value reaches enough. It keeps the best shares.
 func (s *Shares) Improve(ctx context.Context, steps int, enough float64) {
@@ -49,7 +186,7 @@ func (s *Shares) uses() float64 {
 	}
 	s.hit = s.hit[:0]
 	for i, p := range s.parts {
-		p.plans[p.best].trace(p, func(op int) {
+		p.trace(func(op int) {
 			s.use[i][op]++
 			s.hit = append(s.hit, op)
 		})

@@ -2,15 +2,15 @@ package setups
 
 import (
 	"math"
+	"math/bits"
 	"slices"
 )
 
-// A part is one group. A node is a place and what is in hand there: one of the
-// group's tools, or (the last) any other. A spot is a node where the group may
-// do something; the search goes from spot to spot.
+// A part is one group with its states. A node is a place and what is in hand
+// there: one of the group's tools, or (the last) any other. A spot is a node
+// where the group may do something; the search goes from spot to spot.
 type part struct {
 	ops    ops
-	most   int // states of an option
 	nodes  int
 	hand   int     // tools in hand that are told apart
 	tools  []int   // the group's own
@@ -21,60 +21,58 @@ type part struct {
 	spots  []int   // nodes; the first is the start
 	spotAt []int   // by node, -1 if none
 
-	share []float64 // by op
-	edge  []float64 // by node and node: the group's share, scratch
-	done  []bool    // by node, scratch
-	way   []float64 // by spot and node: least share from the node to the spot
-	via   []int32   // by spot and node: the node after it
+	width int     // most jobs of a stage
+	next  []State // by state and job of its stage
+	moves []moves // by state
+	begin []State // by stage
+	share []float64
 
-	options []Option
-	order   []int   // options, least base first
-	plans   []*plan // by option, nil until it is looked at
-	common  *plan   // nil if there is one option
-	floor   float64 // set-ups that every option has at least
-	best    int     // option
-	value   float64
+	edge []float64 // by node and node: the group's share, scratch
+	way  []float64 // by spot and node: least share from the node to the spot
+	via  []int32   // by spot and node: the node after it
+	left []float64 // by state and spot
+	full []float64 // by state and node, filled by widen
+	wide bool
+}
+
+// moves is what can follow a state: a job is free wherever one is, or at a
+// spot, and is done at once; or there are hops to other spots, and jobs that
+// can be done anywhere at a price.
+type moves struct {
+	pass State   // after a job that is free anywhere, -1 if there is none
+	free []State // by spot, -1 if nothing is free there
+	hops []hop
+	here []hop // without a spot
+}
+
+// A hop is doing a job at a spot.
+type hop struct {
+	spot  int
+	to    State
+	extra float64
 }
 
 func newPart(w *World, o ops, g *Group, most int) (*part, bool) {
-	p := &part{ops: o, most: most, options: g.Options, toolAt: make([]int32, w.Tools), wants: make([]bool, o.places*o.tools), share: make([]float64, o.count())}
+	p := &part{ops: o, toolAt: make([]int32, w.Tools), wants: make([]bool, o.places*o.tools), share: make([]float64, o.count())}
 	p.layNodes(g)
-	n := p.nodes
-	p.edge, p.done = make([]float64, n*n), make([]bool, n)
-	p.way, p.via = make([]float64, len(p.spots)*n), make([]int32, len(p.spots)*n)
-	p.plans = make([]*plan, len(g.Options))
-	for i := range g.Options {
-		p.order = append(p.order, i)
-	}
-	slices.SortStableFunc(p.order, func(a, b int) int {
-		switch {
-		case g.Options[a].Base < g.Options[b].Base:
-			return -1
-		case g.Options[a].Base > g.Options[b].Base:
-			return 1
-		}
-		return 0
-	})
-	if p.plans[0] = p.newPlan(g.Options[0].Stages); p.plans[0] == nil {
+	states, ok := enumerate(g, most)
+	if !ok {
 		return nil, false
 	}
-	if len(g.Options) > 1 {
-		p.common = p.newPlan(g.Common.Stages)
-		return p, p.common != nil
-	}
+	p.layStates(g, states)
+	n := p.nodes
+	p.edge = make([]float64, n*n)
+	p.way, p.via = make([]float64, len(p.spots)*n), make([]int32, len(p.spots)*n)
+	p.left = make([]float64, len(p.moves)*len(p.spots))
 	return p, true
 }
 
 func (p *part) hasTool(u int) bool { return slices.Contains(p.tools, u) }
 
-// eachMode visits every mode of the group.
-func (g *Group) eachMode(f func(*Mode)) {
-	all := g.Options
-	if g.Common != nil {
-		all = append(slices.Clone(all), *g.Common)
-	}
-	for _, o := range all {
-		for _, st := range o.Stages {
+func (p *part) layNodes(g *Group) {
+	each := func(f func(*Mode)) {
+		for _, st := range g.Stages {
+			p.width = max(p.width, len(st))
 			for j := range st {
 				for m := range st[j].Modes {
 					f(&st[j].Modes[m])
@@ -82,10 +80,7 @@ func (g *Group) eachMode(f func(*Mode)) {
 			}
 		}
 	}
-}
-
-func (p *part) layNodes(g *Group) {
-	g.eachMode(func(m *Mode) {
+	each(func(m *Mode) {
 		if m.Tool != Any && !p.hasTool(m.Tool) {
 			p.tools = append(p.tools, m.Tool)
 		}
@@ -116,17 +111,13 @@ func (p *part) layNodes(g *Group) {
 		}
 	}
 	spot(p.start)
-	for place := range p.ops.places {
-		for hand := range p.hand {
-			usable := slices.Contains(p.places, place)
-			g.eachMode(func(m *Mode) {
-				usable = usable || m.Place == Any && m.Tool != Any && int(p.toolAt[m.Tool]) == hand
-			})
-			if usable {
-				spot(place*p.hand + hand)
+	each(func(m *Mode) {
+		for node := range p.nodes {
+			if p.fits(m, node) && (m.Place != Any || m.Tool != Any) {
+				spot(node)
 			}
 		}
-	}
+	})
 }
 
 // fits reports whether a mode can be done at a node.
@@ -134,147 +125,211 @@ func (p *part) fits(m *Mode, node int) bool {
 	return (m.Place == Any || m.Place == node/p.hand) && (m.Tool == Any || int(p.toolAt[m.Tool]) == node%p.hand)
 }
 
-// solve finds the least cost over the options by the group's shares.
-func (p *part) solve() float64 {
-	p.layWays()
-	if p.common != nil {
-		p.floor = p.common.solve(p)
-	}
-	p.value = math.Inf(1)
-	for _, o := range p.order {
-		base := p.options[o].Base
-		if base+p.floor >= p.value {
-			break
+// A set is the jobs done of a stage.
+type set struct {
+	stage int
+	done  uint64
+}
+
+// enumerate lists the states of a group, each after those it can follow. The
+// end of a stage is the beginning of the next.
+func enumerate(g *Group, most int) ([]set, bool) {
+	var all []set
+	for st, jobs := range g.Stages {
+		if len(jobs) > 64 {
+			return nil, false
 		}
-		if v := base + p.setUps(o); v < p.value {
-			p.value, p.best = v, o
-		}
-	}
-	return p.value
-}
-
-// setUps is the least set-ups of an option by the present shares.
-func (p *part) setUps(o int) float64 {
-	if p.plans[o] == nil {
-		if p.plans[o] = p.newPlan(p.options[o].Stages); p.plans[o] == nil {
-			p.plans[o] = p.common
-		}
-	}
-	if p.plans[o] == p.common && p.common != nil {
-		return p.floor
-	}
-	return p.plans[o].solve(p)
-}
-
-// drop leaves out the options that cost so much more than the best.
-func (p *part) drop(more float64) int {
-	p.order = slices.DeleteFunc(p.order, func(o int) bool {
-		return o != p.best && (p.options[o].Base+p.floor > p.value+more || p.options[o].Base+p.setUps(o) > p.value+more)
-	})
-	return len(p.order)
-}
-
-// layWays finds the least share from every node to every spot: a small
-// shortest-path search backwards from each spot.
-func (p *part) layWays() {
-	p.layEdges()
-	n := p.nodes
-	for s, node := range p.spots {
-		p.search(node, p.way[s*n:(s+1)*n], p.via[s*n:(s+1)*n])
-	}
-}
-
-// layEdges notes the group's shares of the changes between nodes.
-func (p *part) layEdges() {
-	n, h := p.nodes, p.hand
-	for a := range p.ops.places {
-		for b := range p.ops.places {
-			if a == b {
-				continue
+		seen := map[uint64]bool{0: true}
+		list := []uint64{0}
+		for i := 0; i < len(list); i++ {
+			for j := range jobs {
+				if to := list[i] | 1<<j; to != list[i] && !seen[to] && jobs[j].ready(list[i]) {
+					seen[to] = true
+					list = append(list, to)
+				}
 			}
-			for u := range h - 1 {
-				p.edge[(a*h+u)*n+b*h+u] = p.share[p.ops.move(a, b, p.tools[u])]
+			if len(all)+len(list) > most {
+				return nil, false
 			}
-			_, p.edge[(a*h+h-1)*n+b*h+h-1] = p.other(a, b)
 		}
-		for u := range h {
-			for v := range h - 1 {
-				p.edge[(a*h+u)*n+a*h+v] = p.share[p.ops.take(a, p.tools[v])]
-			}
-			p.edge[(a*h+u)*n+a*h+h-1] = 0 // some other tool: others may pay for it
+		slices.SortStableFunc(list, func(a, b uint64) int { return bits.OnesCount64(a) - bits.OnesCount64(b) })
+		for _, d := range list[:len(list)-1] {
+			all = append(all, set{st, d})
+		}
+		if bits.OnesCount64(list[len(list)-1]) < len(jobs) {
+			return nil, false // a circle: no order at all
 		}
 	}
+	return append(all, set{len(g.Stages), 0}), true
 }
 
-// other is the cheapest move with a tool in hand that is not of the group.
-func (p *part) other(a, b int) (tool int, least float64) {
-	tool, least = -1, math.Inf(1)
-	for u, t := range p.toolAt {
-		if int(t) != p.hand-1 {
+// States counts the states of a group; it reports false beyond most, and when
+// the group has no order.
+func States(g *Group, most int) (int, bool) {
+	s, ok := enumerate(g, most)
+	return len(s), ok
+}
+
+func (j *Job) ready(done uint64) bool {
+	for m := range j.Modes {
+		if j.Modes[m].Pre&^done == 0 {
+			return true
+		}
+	}
+	return false
+}
+
+func (p *part) layStates(g *Group, states []set) {
+	at := make(stateIndex, len(states))
+	for i, s := range states {
+		at[s] = State(i)
+	}
+	for st := range g.Stages {
+		p.begin = append(p.begin, at.stage(g, st))
+	}
+	p.next = make([]State, len(states)*p.width)
+	p.moves = make([]moves, len(states))
+	for i, s := range states {
+		if s.stage == len(g.Stages) {
 			continue
 		}
-		if x := p.share[p.ops.move(a, b, u)]; x < least {
-			tool, least = u, x
-		}
-	}
-	if tool < 0 {
-		least = 0 // no tool at all in hand
-	}
-	return tool, least
-}
-
-// search is Dijkstra's, backwards, for few nodes.
-func (p *part) search(to int, cost []float64, via []int32) {
-	clear(p.done)
-	for i := range cost {
-		cost[i] = math.Inf(1)
-	}
-	cost[to], via[to] = 0, int32(to)
-	for range cost {
-		at := -1
-		for i, c := range cost {
-			if !p.done[i] && (at < 0 || c < cost[at]) {
-				at = i
+		jobs := g.Stages[s.stage]
+		follow := p.next[i*p.width : (i+1)*p.width]
+		for j := range follow {
+			follow[j] = State(i)
+			if j < len(jobs) && s.done>>j&1 == 0 {
+				follow[j] = at.after(g, s, j)
 			}
 		}
-		if math.IsInf(cost[at], 1) {
-			return
+		p.moves[i] = p.movesOf(jobs, s.done, follow)
+	}
+}
+
+type stateIndex map[set]State
+
+// after is the state after a job, -1 if there is none.
+func (at stateIndex) after(g *Group, s set, j int) State {
+	to := set{s.stage, s.done | 1<<j}
+	if bits.OnesCount64(to.done) == len(g.Stages[s.stage]) {
+		return at.stage(g, s.stage+1)
+	}
+	if k, ok := at[to]; ok {
+		return k
+	}
+	return -1
+}
+
+// stage is the state at the beginning of a stage, or of the next that has jobs.
+func (at stateIndex) stage(g *Group, st int) State {
+	for st < len(g.Stages) && len(g.Stages[st]) == 0 {
+		st++
+	}
+	return at[set{st, 0}]
+}
+
+func (p *part) movesOf(jobs []Job, done uint64, follow []State) moves {
+	mv := moves{pass: -1, free: make([]State, len(p.spots))}
+	for k, node := range p.spots {
+		mv.free[k] = -1
+		from := len(mv.hops)
+		ready(jobs, done, func(j int, m *Mode) {
+			switch {
+			case m.Place == Any && m.Tool == Any && m.Extra <= 0:
+				mv.pass = follow[j]
+			case m.Place == Any && m.Tool == Any && k > 0: // noted at the first spot
+			case m.Place == Any && m.Tool == Any:
+				mv.here = append(mv.here, hop{to: follow[j], extra: m.Extra})
+			case !p.fits(m, node):
+			case m.Extra <= 0 && mv.free[k] < 0:
+				mv.free[k] = follow[j]
+			default:
+				mv.hops = append(mv.hops, hop{k, follow[j], max(0, m.Extra)})
+			}
+		})
+		if mv.free[k] >= 0 {
+			mv.hops = append(mv.hops[:from], hop{k, mv.free[k], 0})
 		}
-		p.done[at] = true
-		place, hand := at/p.hand, at%p.hand
-		for q := range p.ops.places {
-			p.relax(q*p.hand+hand, at, cost, via)
+	}
+	return mv
+}
+
+// ready visits the modes in which a job can be done next.
+func ready(jobs []Job, done uint64, f func(j int, m *Mode)) {
+	for j := range jobs {
+		if done>>j&1 != 0 {
+			continue
 		}
-		for u := range p.hand {
-			p.relax(place*p.hand+u, at, cost, via)
+		for m := range jobs[j].Modes {
+			if jobs[j].Modes[m].Pre&^done == 0 {
+				f(j, &jobs[j].Modes[m])
+			}
 		}
 	}
 }
 
-func (p *part) relax(i, at int, cost []float64, via []int32) {
-	if i == at {
+// solve finds the least cost of every state by the group's shares, and gives
+// that of the start.
+func (p *part) solve() float64 {
+	p.wide = false
+	p.layWays()
+	k := len(p.spots)
+	for i := len(p.moves) - 2; i >= 0; i-- {
+		row := p.left[i*k : (i+1)*k]
+		mv := &p.moves[i]
+		if mv.pass >= 0 {
+			copy(row, p.left[int(mv.pass)*k:])
+			continue
+		}
+		for a := range row {
+			if f := mv.free[a]; f >= 0 {
+				row[a] = p.left[int(f)*k+a]
+				continue
+			}
+			row[a] = p.through(mv, p.spots[a])
+			for _, h := range mv.here {
+				row[a] = min(row[a], h.extra+p.left[int(h.to)*k+a])
+			}
+		}
+	}
+	return p.left[0]
+}
+
+// through is the least cost from a node by a hop to a spot.
+func (p *part) through(mv *moves, node int) float64 {
+	least := math.Inf(1)
+	k := len(p.spots)
+	for i := range mv.hops {
+		h := &mv.hops[i]
+		least = min(least, p.way[h.spot*p.nodes+node]+h.extra+p.left[int(h.to)*k+h.spot])
+	}
+	return least
+}
+
+// widen extends the least costs from spots to all nodes.
+func (p *part) widen() {
+	if p.wide {
 		return
 	}
-	if c := p.edge[i*p.nodes+at] + cost[at]; c < cost[i] {
-		cost[i], via[i] = c, int32(at)
+	p.wide = true
+	k := len(p.spots)
+	if p.full == nil {
+		p.full = make([]float64, len(p.moves)*p.nodes)
 	}
-}
-
-// walk counts the changes from a node to a spot.
-func (p *part) walk(node, spot int, count func(op int)) {
-	for to := p.spots[spot]; node != to; {
-		next := int(p.via[spot*p.nodes+node])
-		a, b, v := node/p.hand, next/p.hand, next%p.hand
-		switch {
-		case a == b && v < p.hand-1:
-			count(p.ops.take(b, p.tools[v]))
-		case a != b && v < p.hand-1:
-			count(p.ops.move(a, b, p.tools[v]))
-		case a != b:
-			if t, _ := p.other(a, b); t >= 0 {
-				count(p.ops.move(a, b, t))
+	for i := len(p.moves) - 2; i >= 0; i-- {
+		row := p.full[i*p.nodes : (i+1)*p.nodes]
+		mv := &p.moves[i]
+		for node := range row {
+			switch s := p.spotAt[node]; {
+			case s >= 0:
+				row[node] = p.left[i*k+s]
+			case mv.pass >= 0:
+				row[node] = p.full[int(mv.pass)*p.nodes+node]
+			default:
+				row[node] = p.through(mv, node)
+				for _, h := range mv.here {
+					row[node] = min(row[node], h.extra+p.full[int(h.to)*p.nodes+node])
+				}
 			}
 		}
-		node = next
 	}
 }

@@ -3,12 +3,20 @@ package setups
 import (
 	"math"
 	"math/bits"
+	"slices"
 )
 
 // A PlaceJob is a job of which only the places it can be done at count.
 type PlaceJob struct {
-	Places uint64   // by bit; 0 for any place
-	Pre    []uint64 // jobs of the stage that come first, by bit
+	Places uint64      // by bit: where it costs nothing more; 0 for any place
+	Dear   []DearPlace // where it costs extra minutes
+	Pre    []uint64    // jobs of the stage that come first, by bit
+}
+
+// A DearPlace is a place where a job costs extra minutes.
+type DearPlace struct {
+	Place int // or Any
+	Extra float64
 }
 
 // Places is the exact least of the changes of place alone. Whatever can be
@@ -23,6 +31,7 @@ type Places struct {
 	sets   []uint64
 	slots  []int32 // hash table into key and value, + 1
 	most   int
+	detour float64 // minutes for which the hands can go anywhere and back
 	stack  []uint64
 }
 
@@ -31,6 +40,12 @@ type placeStage struct {
 	at   [][]uint64 // by place: its jobs, those of any place included
 	pre  []uint64   // by job, words in a row
 	able []uint64   // by job: its places
+	dear []dearJob
+}
+
+type dearJob struct {
+	job int
+	DearPlace
 }
 
 type placeKey struct {
@@ -43,6 +58,9 @@ type placeKey struct {
 // beyond them the bound is coarser.
 func NewPlaces(move [][]float64, stages [][]PlaceJob, most int) *Places {
 	x := &Places{move: move, most: most, slots: make([]int32, 1<<10)}
+	for _, row := range move {
+		x.detour = max(x.detour, 2*slices.Max(row))
+	}
 	for _, jobs := range stages {
 		x.words = max(x.words, (len(jobs)+63)/64)
 	}
@@ -61,6 +79,11 @@ func (x *Places) layStage(jobs []PlaceJob) placeStage {
 		able := jobs[i].Places
 		if able == 0 {
 			able = math.MaxUint64
+		}
+		for _, d := range jobs[i].Dear {
+			if d.Extra < x.detour {
+				st.dear = append(st.dear, dearJob{i, d})
+			}
 		}
 		st.able = append(st.able, able)
 		st.all[i>>6] |= 1 << (i & 63)
@@ -118,6 +141,18 @@ func (x *Places) from(stage, at, place int) float64 {
 		x.stack = append(x.stack[:at+n], x.stack[at:at+n]...)
 		best = min(best, x.move[place][q]+x.from(stage, at+n, q))
 	}
+	for d := range x.stages[stage].dear {
+		j := &x.stages[stage].dear[d]
+		if s := x.stack[at : at+n]; x.open(stage, j.job, s) {
+			to := place
+			if j.Place != Any {
+				to = j.Place
+			}
+			x.stack = append(x.stack[:at+n], s...)
+			x.stack[at+n+j.job>>6] |= 1 << (j.job & 63)
+			best = min(best, x.move[place][to]+j.Extra+x.from(stage, at+n, to))
+		}
+	}
 	if math.IsInf(best, 1) {
 		best = 0 // stuck in a circle, which has no order
 	}
@@ -136,6 +171,11 @@ func (x *Places) useful(stage int, s []uint64, place int) bool {
 		}
 	}
 	return false
+}
+
+// open reports whether a job can be done next.
+func (x *Places) open(stage, i int, s []uint64) bool {
+	return s[i>>6]>>(i&63)&1 == 0 && x.ready(&x.stages[stage], i, s)
 }
 
 func (x *Places) ready(st *placeStage, i int, s []uint64) bool {
@@ -163,23 +203,36 @@ func (x *Places) close(stage int, s []uint64, place int) {
 	}
 }
 
-// rough bounds the moves to the end of a stage by the dearest place that a job
-// has to be done at.
+// rough bounds the moves to the end of a stage by the dearest job left.
 func (x *Places) rough(stage int, s []uint64, place int) float64 {
 	st := &x.stages[stage]
 	most := 0.0
 	for w, m := range st.all {
 		for rest := m &^ s[w]; rest != 0; rest &= rest - 1 {
-			least := math.Inf(1)
-			for able := st.able[w<<6+bits.TrailingZeros64(rest)]; able != 0; able &= able - 1 {
-				if q := bits.TrailingZeros64(able); q < len(x.move) {
-					least = min(least, x.move[place][q])
-				}
-			}
-			most = max(most, least)
+			most = max(most, x.reach(st, w<<6+bits.TrailingZeros64(rest), place))
 		}
 	}
 	return most
+}
+
+// reach is the least minutes to do a job from a place.
+func (x *Places) reach(st *placeStage, job, place int) float64 {
+	least := math.Inf(1)
+	for able := st.able[job]; able != 0; able &= able - 1 {
+		if q := bits.TrailingZeros64(able); q < len(x.move) {
+			least = min(least, x.move[place][q])
+		}
+	}
+	for d := range st.dear {
+		switch j := &st.dear[d]; {
+		case j.job != job:
+		case j.Place == Any:
+			least = min(least, j.Extra)
+		default:
+			least = min(least, j.Extra+x.move[place][j.Place])
+		}
+	}
+	return least
 }
 
 // find looks a state up and enters it if it is new; -1 if there is no room.

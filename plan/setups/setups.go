@@ -2,16 +2,15 @@
 // set-ups: changes of place and changes of tool.
 //
 // The jobs are given in groups. Each group alone has few states (which of its
-// jobs are done), so the least set-ups it needs are found exactly, over all
-// the selections of jobs it may consist of. The groups pay for the same
-// changes, so the cost of every change is shared out among them: whatever the
-// shares, as long as those of one change add up to no more than it costs, the
-// groups' least costs add up to a bound for all jobs together, from the start
-// and from every state on the way. (Cost partitioning; Katz & Domshlak,
-// Artificial Intelligence 174 (2010) 767, from memory.) [Shares.Improve] looks
-// for the shares with the greatest bound by subgradient steps. [Places] is the
-// exact least of the changes of place alone, of all jobs; a part of each move's
-// cost can be left to it.
+// jobs are done), so the least set-ups it needs are found exactly. The groups
+// pay for the same changes, so the cost of every change is shared out among
+// them: whatever the shares, as long as those of one change add up to no more
+// than it costs, the groups' least costs add up to a bound for all jobs
+// together, from the start and from every state on the way. (Cost
+// partitioning; Katz & Domshlak, Artificial Intelligence 174 (2010) 767, from
+// memory.) [Shares.Improve] looks for the shares with the greatest bound by
+// subgradient steps. [Places] is the exact least of the changes of place alone,
+// of all jobs; a part of each move's cost can be left to it.
 //
 // The package looks away from everything but precedence, places and tools. It
 // does no I/O, keeps no state between calls and has no clock.
@@ -36,28 +35,16 @@ type World struct {
 // A Mode is one way of doing a job.
 type Mode struct {
 	Place, Tool int
-	Extra       float64 // minutes more than the job's other modes; not counted where any place and tool will do
+	Extra       float64 // minutes more than the job's other modes
 	Pre         uint64  // jobs of the stage that come first
 }
 
 // A Job is done once, in one of its modes.
 type Job struct{ Modes []Mode }
 
-// An Option is jobs in stages: everything of a stage is done before the next
-// begins. A stage holds at most 64 jobs. Base is minutes that the option costs
-// besides.
-type Option struct {
-	Base   float64
-	Stages [][]Job
-}
-
-// A Group is done by one of its options. All options of all groups have as
-// many stages. Common, if there is more than one option, is a relaxation: its
-// set-ups are never more than those of any option.
-type Group struct {
-	Options []Option
-	Common  *Option
-}
+// A Group is jobs in stages: everything of a stage is done before the next
+// begins. A stage holds at most 64 jobs; all groups have as many stages.
+type Group struct{ Stages [][]Job }
 
 // A State says what of a group is done: a number that only its group can read.
 type State = int32
@@ -91,9 +78,7 @@ type Shares struct {
 }
 
 // New shares the costs evenly among the groups that can use a change. It
-// reports false if the first option of a group, or its common relaxation, has
-// more than most states or no order at all. Later options that do count by
-// their relaxation.
+// reports false if a group has more than most states.
 func New(w World, groups []Group, most int) (*Shares, bool) {
 	s := &Shares{world: w, ops: ops{len(w.Move), w.Tools}}
 	for i := range groups {
@@ -110,8 +95,8 @@ func New(w World, groups []Group, most int) (*Shares, bool) {
 	return s, true
 }
 
-// Follow takes over the shares of other groups in the same world, of which
-// these begin with the same; later groups share what is left over.
+// Follow gives the shares of another set of groups, which begins with the same
+// groups, the same changes: what they have learnt is not lost.
 func (s *Shares) Follow(old *Shares) {
 	n := min(len(s.parts), len(old.parts))
 	for op := range s.ops.count() {
@@ -171,39 +156,37 @@ func (s *Shares) solve() {
 	}
 }
 
-// Value is the bound on the set-ups, extras and bases of all groups.
+// Value is the bound on the set-ups, and extras, of all jobs.
 func (s *Shares) Value() float64 { return s.value }
 
-// Best is the option of a group that its share of the bound comes from.
-func (s *Shares) Best(group int) int { return s.parts[group].best }
+// Groups is the number of groups.
+func (s *Shares) Groups() int { return len(s.parts) }
 
-// Drop leaves options out for good that can only be part of orders of more
-// than most minutes in all, and gives how many are left of all groups.
-func (s *Shares) Drop(most float64) int {
-	left := 0
+// States is the number of states of all groups: what a step of Improve costs.
+func (s *Shares) States() int {
+	n := 0
 	for _, p := range s.parts {
-		left += p.drop(most - s.value)
+		n += len(p.moves)
 	}
-	return left
+	return n
 }
 
-// Start is the state of a group's first option at the beginning of a stage.
-func (s *Shares) Start(group, stage int) State { return s.parts[group].plans[0].begin[stage] }
+// Start is the state of a group at the beginning of a stage.
+func (s *Shares) Start(group, stage int) State { return s.parts[group].begin[stage] }
 
 // Next is the state after one more job of the present stage.
 func (s *Shares) Next(group int, at State, job int) State {
-	p := s.parts[group].plans[0]
+	p := s.parts[group]
 	return p.next[int(at)*p.width+job]
 }
 
-// Left bounds the set-ups still to come for a group at a state of its first
-// option, its share of them, with the hands at a place and a tool in hand
-// ([Any]: whichever is best). The sum over all groups bounds those of the
-// whole.
+// Left bounds the set-ups still to come for a group at a state, its share of
+// them, with the hands at a place and a tool in hand ([Any]: whichever is
+// best). The sum over all groups bounds those of the whole.
 func (s *Shares) Left(group int, at State, place, tool int) float64 {
 	p := s.parts[group]
-	full := p.plans[0].widen(p)
-	row := full[int(at)*p.nodes : (int(at)+1)*p.nodes]
+	p.widen()
+	row := p.full[int(at)*p.nodes : (int(at)+1)*p.nodes]
 	if tool == Any {
 		return slices.Min(row[place*p.hand : (place+1)*p.hand])
 	}

@@ -9,11 +9,10 @@ import (
 	"pgregory.net/rapid"
 )
 
-// A whole is groups to order, with the options picked.
+// A whole is jobs of all groups in one list, for the twin.
 type whole struct {
 	w      World
 	groups []Group
-	pick   []Option // by group
 }
 
 // twin finds the least set-ups of all groups together the slow and obvious
@@ -22,10 +21,10 @@ func (x *whole) twin(stage []int, done []uint64, place, tool int, memo map[strin
 	key := ""
 	finished := true
 	for g := range x.groups {
-		for stage[g] < stages && bits.OnesCount64(done[g]) == len(x.pick[g].Stages[stage[g]]) {
+		for stage[g] < len(x.groups[g].Stages) && bits.OnesCount64(done[g]) == len(x.groups[g].Stages[stage[g]]) {
 			stage[g], done[g] = stage[g]+1, 0
 		}
-		finished = finished && stage[g] == stages
+		finished = finished && stage[g] == len(x.groups[g].Stages)
 		key += string(rune(stage[g])) + string(rune(done[g])) + ","
 	}
 	if finished {
@@ -37,10 +36,10 @@ func (x *whole) twin(stage []int, done []uint64, place, tool int, memo map[strin
 	}
 	best := math.Inf(1)
 	for g := range x.groups {
-		if stage[g] == stages {
+		if stage[g] == len(x.groups[g].Stages) {
 			continue
 		}
-		for j, job := range x.pick[g].Stages[stage[g]] {
+		for j, job := range x.groups[g].Stages[stage[g]] {
 			if done[g]>>j&1 != 0 {
 				continue
 			}
@@ -69,14 +68,11 @@ func (x *whole) twin(stage []int, done []uint64, place, tool int, memo map[strin
 	return best
 }
 
-// stages is how many every option of the tests has.
-const stages = 3
-
 func (x *whole) least(stage []int, done []uint64, place, tool int) float64 {
 	return x.twin(append([]int{}, stage...), append([]uint64{}, done...), place, tool, map[string]float64{})
 }
 
-func drawWhole(t *rapid.T, most, options int) *whole {
+func drawWhole(t *rapid.T, most int) *whole {
 	x := &whole{w: World{Tools: 4, Change: float64(rapid.IntRange(0, 4).Draw(t, "change"))}}
 	n := rapid.IntRange(2, 4).Draw(t, "places")
 	for i := range n {
@@ -88,36 +84,24 @@ func drawWhole(t *rapid.T, most, options int) *whole {
 		}
 	}
 	for range rapid.IntRange(1, most).Draw(t, "groups") {
-		g := Group{Common: &Option{Stages: make([][]Job, stages)}}
-		for range rapid.IntRange(1, options).Draw(t, "options") {
-			g.Options = append(g.Options, x.drawOption(t))
+		var g Group
+		for range 3 {
+			jobs := make([]Job, rapid.IntRange(0, 3).Draw(t, "jobs"))
+			for j := range jobs {
+				for range rapid.IntRange(1, 2).Draw(t, "modes") {
+					m := Mode{Place: rapid.IntRange(-1, n-1).Draw(t, "place"), Tool: rapid.IntRange(-1, 3).Draw(t, "tool"), Extra: float64(rapid.IntRange(0, 2).Draw(t, "extra"))}
+					if m.Tool == 0 {
+						m.Tool = Any // 0 is what is in hand at the start
+					}
+					m.Pre = rapid.Uint64Range(0, 1<<j-1).Draw(t, "pre")
+					jobs[j].Modes = append(jobs[j].Modes, m)
+				}
+			}
+			g.Stages = append(g.Stages, jobs)
 		}
 		x.groups = append(x.groups, g)
-		x.pick = append(x.pick, g.Options[0])
 	}
 	return x
-}
-
-func (x *whole) drawOption(t *rapid.T) Option {
-	o := Option{Base: float64(rapid.IntRange(0, 5).Draw(t, "base"))}
-	for range stages {
-		jobs := make([]Job, rapid.IntRange(0, 3).Draw(t, "jobs"))
-		for j := range jobs {
-			for range rapid.IntRange(1, 2).Draw(t, "modes") {
-				m := Mode{Place: rapid.IntRange(-1, len(x.w.Move)-1).Draw(t, "place"), Tool: rapid.IntRange(-1, 3).Draw(t, "tool"), Extra: float64(rapid.IntRange(0, 2).Draw(t, "extra"))}
-				if m.Tool == 0 {
-					m.Tool = Any // 0 is what is in hand at the start
-				}
-				if m.Place == Any && m.Tool == Any {
-					m.Extra = 0
-				}
-				m.Pre = rapid.Uint64Range(0, 1<<j-1).Draw(t, "pre")
-				jobs[j].Modes = append(jobs[j].Modes, m)
-			}
-		}
-		o.Stages = append(o.Stages, jobs)
-	}
-	return o
 }
 
 func (x *whole) start() ([]int, []uint64) {
@@ -126,51 +110,14 @@ func (x *whole) start() ([]int, []uint64) {
 
 func TestOneGroupAloneIsExact(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		x := drawWhole(t, 1, 1)
+		x := drawWhole(t, 1)
 		s, ok := New(x.w, x.groups, 1000)
 		if !ok {
 			t.Fatal("too many states")
 		}
 		st, dn := x.start()
-		if want := x.groups[0].Options[0].Base + x.least(st, dn, 0, 0); math.Abs(s.Value()-want) > 1e-9 {
+		if want := x.least(st, dn, 0, 0); math.Abs(s.Value()-want) > 1e-9 {
 			t.Fatalf("value %v, the twin finds %v", s.Value(), want)
-		}
-	})
-}
-
-// leastOf is the least over all picks of options, the bases included.
-func (x *whole) leastOf(g int, base float64) float64 {
-	if g == len(x.groups) {
-		st, dn := x.start()
-		return base + x.least(st, dn, 0, 0)
-	}
-	best := math.Inf(1)
-	for _, o := range x.groups[g].Options {
-		x.pick[g] = o
-		best = min(best, x.leastOf(g+1, base+o.Base))
-	}
-	return best
-}
-
-func TestOptionsAreAllLookedAt(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		x := drawWhole(t, 2, 3)
-		s, ok := New(x.w, x.groups, rapid.SampledFrom([]int{20, 1000}).Draw(t, "most"))
-		if !ok {
-			t.Skip("the first option has too many states")
-		}
-		want := x.leastOf(0, 0)
-		s.Improve(context.Background(), rapid.IntRange(0, 20).Draw(t, "steps"), want+1)
-		if s.Value() > want+1e-9 {
-			t.Fatalf("value %v, the twin finds %v", s.Value(), want)
-		}
-		if len(x.groups) == 1 && s.Value() < want-1e-9 && len(x.groups[0].Options) == 1 {
-			t.Fatalf("value %v of one option, the twin finds %v", s.Value(), want)
-		}
-		s.Drop(want)
-		s.Improve(context.Background(), rapid.IntRange(0, 20).Draw(t, "more steps"), want+1)
-		if s.Value() > want+1e-9 {
-			t.Fatalf("value %v without what is too dear, the twin finds %v", s.Value(), want)
 		}
 	})
 }
@@ -179,7 +126,7 @@ func TestOptionsAreAllLookedAt(t *testing.T) {
 // least that is left, whatever the shares have become.
 func TestSharesNeverCountTooMuch(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		x := drawWhole(t, 3, 1)
+		x := drawWhole(t, 3)
 		s, ok := New(x.w, x.groups, 1000)
 		if !ok {
 			t.Fatal("too many states")
@@ -217,13 +164,13 @@ func (x *whole) walk(t *rapid.T, s *Shares, stage []int, done []uint64) {
 		}
 		var can [][3]int
 		for g := range x.groups {
-			for stage[g] < stages && bits.OnesCount64(done[g]) == len(x.pick[g].Stages[stage[g]]) {
+			for stage[g] < len(x.groups[g].Stages) && bits.OnesCount64(done[g]) == len(x.groups[g].Stages[stage[g]]) {
 				stage[g], done[g] = stage[g]+1, 0
 			}
-			if stage[g] == stages {
+			if stage[g] == len(x.groups[g].Stages) {
 				continue
 			}
-			for j, job := range x.pick[g].Stages[stage[g]] {
+			for j, job := range x.groups[g].Stages[stage[g]] {
 				for m, mode := range job.Modes {
 					if done[g]>>j&1 == 0 && mode.Pre&^done[g] == 0 {
 						can = append(can, [3]int{g, j, m})
@@ -235,7 +182,7 @@ func (x *whole) walk(t *rapid.T, s *Shares, stage []int, done []uint64) {
 			return
 		}
 		c := rapid.SampledFrom(can).Draw(t, "next")
-		m := x.pick[c[0]].Stages[stage[c[0]]][c[1]].Modes[c[2]]
+		m := x.groups[c[0]].Stages[stage[c[0]]][c[1]].Modes[c[2]]
 		at[c[0]] = s.Next(c[0], at[c[0]], c[1])
 		done[c[0]] |= 1 << c[1]
 		if m.Place != Any {
@@ -249,10 +196,10 @@ func (x *whole) walk(t *rapid.T, s *Shares, stage []int, done []uint64) {
 
 func TestPlacesAloneAreExact(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		x := drawWhole(t, 1, 1)
+		x := drawWhole(t, 1)
 		x.w.Change = 0
 		var stages [][]PlaceJob
-		for _, st := range x.pick[0].Stages {
+		for _, st := range x.groups[0].Stages {
 			var jobs []PlaceJob
 			for j := range st {
 				st[j].Modes = st[j].Modes[:1]
@@ -262,8 +209,13 @@ func TestPlacesAloneAreExact(t *testing.T) {
 				if m.Place != Any {
 					job.Places = 1 << m.Place
 					if other := rapid.IntRange(-1, len(x.w.Move)-1).Draw(t, "other"); other >= 0 {
-						job.Places |= 1 << other
-						st[j].Modes = append(st[j].Modes, Mode{Place: other, Tool: Any, Pre: m.Pre})
+						extra := float64(rapid.IntRange(0, 9).Draw(t, "extra"))
+						if extra == 0 {
+							job.Places |= 1 << other
+						} else {
+							job.Dear = append(job.Dear, DearPlace{other, extra})
+						}
+						st[j].Modes = append(st[j].Modes, Mode{Place: other, Tool: Any, Pre: m.Pre, Extra: extra})
 					}
 				}
 				jobs = append(jobs, job)
