@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -78,6 +79,49 @@ func (m *BoltMap) joint() tighten.Joint {
 		j.Bolts = append(j.Bolts, bolt)
 	}
 	return j
+}
+
+// OrderQuery asks the calculation "tightening-order" about the same bolts, as
+// the query of its page: with the order in force to compare. Empty where there
+// is no order.
+func (m *BoltMap) OrderQuery() string {
+	if m.Order == nil || len(m.Bolts) < 2 {
+		return ""
+	}
+	j := m.joint()
+	var bolts, outline strings.Builder
+	for _, b := range j.Bolts {
+		fmt.Fprintf(&bolts, "%.2f; %.2f; %s; %s; %s; %s\n", b.X.In(quantity.Millimetre), b.Y.In(quantity.Millimetre),
+			positive(b.Length.In(quantity.Millimetre)), positive(b.Torque.In(quantity.NewtonMetre)), positive(b.Diameter.In(quantity.Millimetre)), yesNo(b.First))
+	}
+	for _, p := range j.Outline {
+		fmt.Fprintf(&outline, "%.2f; %.2f\n", p.X.In(quantity.Millimetre), p.Y.In(quantity.Millimetre))
+	}
+	var order []string
+	for _, id := range m.Order.Passes[len(m.Order.Passes)-1].Order {
+		order = append(order, strconv.Itoa(slices.IndexFunc(m.Bolts, func(b *Bolt) bool { return b.ID == id })+1))
+	}
+	q := url.Values{"bolts": {bolts.String()}, "compare": {strings.Join(order, "-")}, "passes": {strconv.Itoa(len(m.Order.Passes))}}
+	for name, value := range map[string]string{"cover": string(j.Cover), "seal": string(j.Seal), "outline": outline.String()} {
+		if value != "" {
+			q.Set(name, value)
+		}
+	}
+	return q.Encode()
+}
+
+func positive(n float64) string {
+	if n <= 0 {
+		return ""
+	}
+	return strconv.FormatFloat(n, 'f', -1, 64)
+}
+
+func yesNo(b bool) string {
+	if b {
+		return "yes"
+	}
+	return "no"
 }
 
 // The engine's classes for what a mechanic says; what is not said is left to

@@ -1,7 +1,6 @@
 package paper
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -15,7 +14,7 @@ import (
 // Blank where the step has no map.
 func (p *stepper) boltMap(st *job.Step) []block {
 	m := p.s.BoltMap(st.Item)
-	if m == nil || len(m.Bolts) == 0 {
+	if m == nil || len(m.Bolts) == 0 || !st.Opens && !st.Closes {
 		return nil
 	}
 	const pictureWide = 78.0
@@ -31,49 +30,90 @@ func (p *stepper) boltMap(st *job.Step) []block {
 	if len(m.Keep) > 0 {
 		say("Not these", job.BoltNumbers(m.Keep)+": look alike, must not be undone")
 	}
+	order := func(label string, ids []string) {
+		rows = append(rows, p.para(styleBold, label, w, 3), p.orderBoxes(m, ids, w), gap(1.2))
+	}
 	if o := m.Order; o != nil {
 		if st.Opens {
-			say("Crack, then take out", orderText(m, o.Loosen))
+			order("Crack, then take out", o.Loosen)
 		} else {
 			for i, pass := range o.Passes {
-				say(fmt.Sprintf("Pass %d: %s", i+1, p.passText(m, i)), orderText(m, pass.Order))
+				order(fmt.Sprintf("Pass %d: %s", i+1, p.passText(m, i)), pass.Order)
 			}
 			if m.Critical != "" {
-				say("Re-check", orderText(m, o.Check))
+				order("Re-check, in another order", o.Check)
 			}
 		}
-		say("", cmp.Or(string(o.Source)))
+		rows = append(rows, p.para(styleTiny, "order: "+string(o.Source), w, 1))
 	} else {
 		say("Order", "not worked out yet")
 	}
 	return []block{stack(gap(1.5), beside(pic, indent(pictureWide+5, stack(rows...))), gap(1.5))}
 }
 
-// passText is what a pass goes to, by group where they differ.
+// orderBoxes are boxes to tick in the order of the bolts, each with its number.
+func (c *canvas) orderBoxes(m *job.BoltMap, ids []string, w float64) block {
+	const side, apart = 6.6, 0.8
+	var numbers []string
+	for _, id := range ids {
+		if b := m.Bolt(id); b != nil {
+			numbers = append(numbers, strconv.Itoa(b.N))
+		}
+	}
+	each := max(int(w/(side+apart)), 1)
+	rows := (len(numbers) + each - 1) / each
+	return block{float64(rows) * (side + apart), func(x, y float64) {
+		c.pen(0.35)
+		for i, n := range numbers {
+			bx, by := x+float64(i%each)*(side+apart), y+float64(i/each)*(side+apart)
+			c.pdf.Rect(bx, by, side, side, "D")
+			c.lineIn(bx, by+1.1, side, "C", styleText, n)
+		}
+		c.pen(0.3)
+	}}
+}
+
+// passText is what a pass goes to, by thread where they differ.
 func (p *stepper) passText(m *job.BoltMap, pass int) string {
 	share := m.Order.Passes[pass].Share
-	var out []string
+	var values []string
+	threads := map[string][]string{}
 	for _, b := range m.Bolts {
-		t := m.Torque(b)
-		text := "look it up"
-		if t.Known() {
-			set := p.s.Setting(m, b, pass+1)
-			text = set.TargetText()
-			if set.Wrench != nil && m.Adapter.Name != "" {
-				text += " (set " + set.SetText() + ")"
-			}
-			if set.Then != "" {
-				text += ", then " + strings.TrimPrefix(set.Then, "then ")
-			}
+		text := p.targetText(m, b, pass)
+		if !slices.Contains(values, text) {
+			values = append(values, text)
 		}
-		if !slices.Contains(out, text) {
-			out = append(out, text)
+		if t := m.Fastener(b).Thread; t != "" && !slices.Contains(threads[text], t) {
+			threads[text] = append(threads[text], t)
 		}
 	}
+	var out []string
+	for _, v := range values {
+		if len(values) > 1 && len(threads[v]) > 0 {
+			v = strings.Join(threads[v], ", ") + " " + v
+		}
+		out = append(out, v)
+	}
+	text := strings.Join(out, "; ")
 	if share < 1 {
-		return fmt.Sprintf("%.0f %%, %s", share*100, strings.Join(out, " / "))
+		text = fmt.Sprintf("%.0f %%: %s", share*100, text)
 	}
-	return strings.Join(out, " / ")
+	return text
+}
+
+func (p *stepper) targetText(m *job.BoltMap, b *job.Bolt, pass int) string {
+	if !m.Torque(b).Known() {
+		return "look it up"
+	}
+	set := p.s.Setting(m, b, pass+1)
+	text := set.TargetText()
+	if set.Wrench != nil && m.Adapter.Name != "" {
+		text += " (set " + set.SetText() + ")"
+	}
+	if set.Then != "" {
+		text += ", then " + strings.TrimPrefix(set.Then, "then ")
+	}
+	return text
 }
 
 // boltPicture is the map at whatever size fits a width, each bolt with its
@@ -158,9 +198,4 @@ func (p *recorder) boltRecord(st *job.Step) []string {
 		out = append(out, joined(", ", "Witness marks "+p.opt.when(k.At), k.Note))
 	}
 	return out
-}
-
-// orderText lists an order by the bolts' numbers; the type has no arrow.
-func orderText(m *job.BoltMap, ids []string) string {
-	return strings.ReplaceAll(m.OrderText(ids), " →", ",")
 }

@@ -48,6 +48,7 @@ type holeView struct {
 const (
 	holeRadius = 50.0
 	hitRadius  = 72.0
+	underRoom  = 104.0 // from the middle of a hole to below what is written under it
 )
 
 func num(f float64) string { return strconv.FormatFloat(math.Round(f*10)/10, 'f', -1, 64) }
@@ -60,6 +61,9 @@ func pictureOf(s *job.State, m *job.BoltMap, ask boltAsk, now *job.Bolt) boltPic
 	for _, b := range all {
 		x, y := b.At.X*drawWidth, b.At.Y*drawWidth
 		left, top, right, bottom = min(left, x-hitRadius), min(top, y-hitRadius), max(right, x+hitRadius), max(bottom, y+hitRadius)
+		if m.Phase == job.PhaseRunIn || m.Phase == job.PhaseOut || ask.mode == "order" { // a line of type beneath it
+			bottom = max(bottom, y+underRoom)
+		}
 	}
 	p.Size = fmt.Sprintf("%s %s %s %s", num(left), num(top), num(right-left), num(bottom-top))
 	if m.Picture != "" {
@@ -150,12 +154,7 @@ func hole(s *job.State, m *job.BoltMap, ask boltAsk, b *job.Bolt, now, lengths b
 		h.Under, _ = splitValue(b.Length.String())
 		h.UnderY = num(y + holeRadius + 42)
 	}
-	h.Label = fmt.Sprintf("Bolt %d", b.N)
-	if keep {
-		h.Label = fmt.Sprintf("Number %d, not to be undone", b.N)
-	} else if st := boltState(m, b); st != "" {
-		h.Label += ", " + st
-	}
+	h.say(m, b, keep)
 	switch {
 	case m.Phase == job.PhaseBuild || keep:
 		h.Href = boltPage(s, m, "bolt") + "&bolt=" + queryEscape(b.ID)
@@ -167,6 +166,17 @@ func hole(s *job.State, m *job.BoltMap, ask boltAsk, b *job.Bolt, now, lengths b
 		h.Href = boltsURL(s, m.Item, "bolt", b.ID)
 	}
 	return h
+}
+
+// say names the hole for those who cannot see it. The name begins with what
+// stands in it, so that it can be spoken as it is seen.
+func (h *holeView) say(m *job.BoltMap, b *job.Bolt, keep bool) {
+	seen := strings.TrimSpace(h.N + " " + h.Under)
+	if keep {
+		h.Label = fmt.Sprintf("Number %d, not to be undone", b.N)
+		return
+	}
+	h.Label = strings.TrimSuffix(fmt.Sprintf("%s: bolt %d, %s", seen, b.N, boltState(m, b)), ", ")
 }
 
 func pictureWords(m *job.BoltMap, now *job.Bolt) string {
@@ -182,7 +192,7 @@ func pictureWords(m *job.BoltMap, now *job.Bolt) string {
 
 // orderPicture is the map with each bolt's place in the last pass beneath it.
 func orderPicture(s *job.State, m *job.BoltMap) boltPicture {
-	p := pictureOf(s, m, boltAsk{}, nil)
+	p := pictureOf(s, m, boltAsk{mode: "order"}, nil)
 	p.Tapping = false
 	if m.Order == nil {
 		return p
@@ -195,7 +205,7 @@ func orderPicture(s *job.State, m *job.BoltMap) boltPicture {
 		}
 		h := &p.Holes[i]
 		h.Under, h.UnderY = strconv.Itoa(place+1)+".", num(b.At.Y*drawWidth+holeRadius+42)
-		h.Label += fmt.Sprintf(", number %d in the order", place+1)
+		h.say(m, b, false)
 	}
 	return p
 }

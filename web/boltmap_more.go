@@ -20,15 +20,17 @@ func oneBoltForm(r *http.Request, s *job.State, m *job.BoltMap) formView {
 	}
 	keep := slices.Contains(m.Keep, b)
 	f := formView{Title: fmt.Sprintf("%s · bolt %d", m.Name, b.N), Action: "Keep it", Hidden: parts.Pairs("bolt", b.ID)}
-	if groups := m.Groups(); len(groups) > 1 {
+	if groups := m.Groups(); len(groups) > 1 && !keep {
 		var which []parts.Option
 		for _, g := range groups {
 			which = append(which, parts.Option{Value: g.ID, Label: strings.Join(nonEmpty(g.Name, g.Fastener.Thread, g.Fastener.Torque.Value.String()), ", ")})
 		}
 		f.Fields = append(f.Fields, parts.FieldInfo{Type: "select", Name: "group", Label: "Kind", Value: typedOr(r, "group", b.Group), Options: which})
 	}
-	f.Fields = append(f.Fields, parts.FieldInfo{Name: "length", Label: "Length, from under the head", Value: typedOr(r, "length", b.Length.String()), Placeholder: "35 mm"},
-		parts.FieldInfo{Name: "thread", Label: "Thread", Value: typedOr(r, "thread", m.Fastener(b).Thread), Placeholder: "M6"})
+	if !keep {
+		f.Fields = append(f.Fields, parts.FieldInfo{Name: "length", Label: "Length, from under the head", Value: typedOr(r, "length", b.Length.String()), Placeholder: "35 mm"},
+			parts.FieldInfo{Name: "thread", Label: "Thread", Value: typedOr(r, "thread", m.Fastener(b).Thread), Placeholder: "M6"})
+	}
 	if at := placeText(m, b); at != "" {
 		f.Fields = append(f.Fields, parts.FieldInfo{Name: "place", Label: "Place, from the left and from the top in mm", Value: typedOr(r, "place", at)})
 	}
@@ -72,10 +74,10 @@ func changeBolt(_ *Host, r *http.Request, _ *job.State, m *job.BoltMap) (job.Act
 	if gone := is("gone"); *gone {
 		d.Gone = gone
 	}
-	if thread := strings.TrimSpace(r.FormValue("thread")); thread != m.Fastener(b).Thread {
+	if thread := strings.TrimSpace(r.FormValue("thread")); thread != "" && thread != m.Fastener(b).Thread {
 		d.Thread = thread
 	}
-	if text := strings.TrimSpace(r.FormValue("length")); text != b.Length.String() {
+	if text := strings.TrimSpace(r.FormValue("length")); r.Form.Has("length") && text != b.Length.String() {
 		var length quantity.Written[quantity.Length]
 		if text != "" {
 			var err error
@@ -189,6 +191,9 @@ func (h *Host) showBoltOrder(w http.ResponseWriter, r *http.Request) {
 			f.Lines = append(f.Lines, lineView{Name: "Re-check, in another order", Beneath: m.OrderText(o.Check)})
 		}
 		f.Lines = append(f.Lines, lineView{Name: "Where it is from", Tag: string(o.Source)})
+		if q := m.OrderQuery(); q != "" {
+			f.Lines = append(f.Lines, lineView{Name: "See it drawn", Beneath: "how even the squeeze is, bolt by bolt, in this order and others", Href: "/work-out/tightening-order?" + q})
+		}
 		if m.Stale {
 			f.Lines = append([]lineView{{Name: "Bolts came or went since: work it out again.", Tag: "stale", State: "now"}}, f.Lines...)
 		}

@@ -92,6 +92,9 @@ func (h *Host) viewBolts(s *job.State, m *job.BoltMap, ask boltAsk) boltsView {
 	default:
 		h.viewBoltsEnd(&v, s, m)
 	}
+	if st := m.Step; st != nil && s.Next != nil && s.Next != st && m.Phase != job.PhaseBuild && v.Warning == "" && len(m.Left()) == len(m.Sequence()) {
+		v.Warning = fmt.Sprintf("Not its turn yet: %q comes first.", stepTitle(s.Next))
+	}
 	if m.Phase != job.PhaseBuild {
 		v.Beside = append(v.Beside, parts.Link{Label: "Order and passes", Href: boltPage(s, m, "order")})
 	}
