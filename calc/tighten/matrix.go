@@ -27,7 +27,8 @@ func Interaction(j Joint) (Matrix, error) {
 	for i := range a {
 		a[i] = make([]float64, m.n)
 		for j := range a[i] {
-			a[i][j] = -m.spring[m.m+i] * r.move[j][m.m+i] / r.gain[j]
+			move, gain := m.nut(r, j)
+			a[i][j] = -m.spring[m.m+i] * move[m.m+i] / gain
 		}
 		a[i][i] = 1
 	}

@@ -60,6 +60,8 @@ type model struct {
 	tiltCounts float64 // what the square of the tilt counts in a search
 
 	contacts map[contact]*response
+	kept     int       // numbers in them, about
+	room     []float64 // for forces at a contact set
 	start    state
 	spent    int // multiplications so far, about
 }
@@ -70,6 +72,7 @@ func newModel(j Joint) (*model, error) {
 	}
 	m := &model{joint: j, lay: layOut(j), n: len(j.Bolts), contacts: map[contact]*response{}}
 	m.m = len(m.lay.seal)
+	m.room = make([]float64, m.m+m.n)
 	m.tiltCounts = tiltFactor * tiltFactor
 	if j.Dowels {
 		m.tiltCounts = dowelsFactor * dowelsFactor

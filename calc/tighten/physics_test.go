@@ -98,7 +98,8 @@ func TestRigidCoverClosesByStatics(t *testing.T) {
 			free := off
 			free.flip(m.m + j)
 			r := m.response(free)
-			perForce := func(i int) float64 { return r.move[j][m.m+i] / r.gain[j] }
+			move, gain := m.nut(r, j)
+			perForce := func(i int) float64 { return move[m.m+i] / gain }
 			for i := range n {
 				theta := 2 * math.Pi * float64(i-j) / float64(n)
 				want := (1 + 2*math.Cos(theta)) / total

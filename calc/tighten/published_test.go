@@ -73,13 +73,7 @@ func TestOrderIsAtLeastAsGoodAsThePublishedOnes(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				// A familiar order may be taken that is as good in practice; MIL-HDBK-60's
-				// order of the last fours is not the one held familiar.
-				allowed := 1 + 1e-9
-				if n == 16 {
-					allowed = 1 + familiar
-				}
-				if o.Run.Cost > r.Cost*allowed {
+				if o.Run.Cost > r.Cost*(1+1e-9) {
 					t.Errorf("%d bolts, %s, %s: %v costs %v, the published order %v", n, cover, seal, o.Passes[0].Sequence, o.Run.Cost, r.Cost)
 				}
 			}

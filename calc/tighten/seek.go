@@ -11,7 +11,17 @@ func (w *work) seek(starts ...[]int) {
 			w.try(seq)
 		}
 	}
-	for _, seq := range w.widen(24) {
+	// Widening may use a third of the effort, or little is left to better it.
+	limit := w.limit
+	w.limit = w.spent + (limit-w.spent)/3
+	width := 24
+	if w.n > 12 {
+		width = 8
+	}
+	found := w.widen(width)
+	w.limit = limit
+	w.ended = w.ctx.Err() != nil
+	for _, seq := range found {
 		w.try(seq)
 	}
 	for w.better() && !w.stop() {
@@ -67,8 +77,8 @@ func (w *work) widen(width int) [][]int {
 }
 
 // better tries every exchange of two bolts and every move of one in the best
-// sequence, and reports whether one was better. The beginning that a change
-// leaves as it was is not gone through again.
+// sequence, going on from each that is better, and reports whether one was. The
+// beginning that a change leaves as it was is not gone through again.
 func (w *work) better() bool {
 	was := w.cost
 	base := slices.Clone(w.best)
@@ -80,26 +90,38 @@ func (w *work) better() bool {
 				if w.stop() {
 					return w.cost < was
 				}
-				copy(seq, base)
-				switch {
-				case way == 0:
-					seq[i], seq[k] = seq[k], seq[i]
-				case k == i+1:
-					continue // the same as the exchange
-				case way == 1:
-					copy(seq[i:], base[i+1:k+1])
-					seq[k] = base[i]
-				default:
-					copy(seq[i+1:], base[i:k])
-					seq[i] = base[k]
+				if way > 0 && k == i+1 { // the same as the exchange
+					continue
 				}
-				if w.ordered(seq) {
-					w.tryFrom(seq, i, &states[i], tallies[i])
+				changed(seq, base, i, k, way)
+				if !w.ordered(seq) {
+					continue
+				}
+				before := w.cost
+				w.tryFrom(seq, i, &states[i], tallies[i])
+				if w.cost < before {
+					copy(base, w.best)
+					states, tallies = w.along(base)
 				}
 			}
 		}
 	}
 	return w.cost < was
+}
+
+// changed makes seq of base with two bolts exchanged, or one moved up or down.
+func changed(seq, base []int, i, k, way int) {
+	copy(seq, base)
+	switch way {
+	case 0:
+		seq[i], seq[k] = seq[k], seq[i]
+	case 1:
+		copy(seq[i:], base[i+1:k+1])
+		seq[k] = base[i]
+	default:
+		copy(seq[i+1:], base[i:k])
+		seq[i] = base[k]
+	}
 }
 
 // along gives the states and costs before each bolt of a first pass.
@@ -137,7 +159,7 @@ func (w *work) tryFrom(seq []int, done int, at *state, t tally) {
 // from the middle out, each with the bolts that must be first ahead.
 func (w *work) usual() [][]int {
 	var all [][]int
-	for _, seq := range [][]int{w.crossing(), w.outward()} {
+	for _, seq := range [][]int{w.crossing(), w.places(crossPairs(w.n)), w.outward()} {
 		slices.SortStableFunc(seq, func(a, b int) int { return w.rank[a] - w.rank[b] })
 		all = append(all, seq)
 	}

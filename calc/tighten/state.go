@@ -9,12 +9,14 @@ type contact [5]uint64
 func (c *contact) has(i int) bool { return c[i>>6]>>(i&63)&1 != 0 }
 func (c *contact) flip(i int)     { c[i>>6] ^= 1 << (i & 63) }
 
-// response is how the joint answers to the nuts while a contact set holds.
+// response is how the joint answers to the nuts while a contact set holds. The
+// springs of the set are taken away from the cover on all its springs by forces
+// that undo them.
 type response struct {
-	// move[j] is the closing at every place per mm that nut j is turned down; gain[j]
-	// what that adds to the bolt's own force, N/mm.
-	move [][]float64
-	gain []float64
+	gone []int       // the set as a list
+	undo *skyline    // factor of what gives these forces from the movement at the set
+	move [][]float64 // move[j]: closing at every place per mm that nut j is turned down; nil: not yet needed
+	gain []float64   // what that adds to the bolt's own force, N/mm
 }
 
 // state is a moment of the work: how far each nut is turned down from where its
@@ -52,25 +54,22 @@ const remembered = 8 << 20
 // the seal's sticking do, and is too little to be seen otherwise.
 const clinging = 1e-4
 
-// response gives how the joint answers while a contact set holds: the springs
-// of the set are taken away from the cover on all its springs by forces that
-// undo them.
+// response gives how the joint answers while a contact set holds, nil when
+// nothing would hold the cover.
 func (m *model) response(off contact) *response {
 	if r := m.contacts[off]; r != nil {
 		return r
 	}
-	if len(m.contacts)*m.n*(m.m+m.n) > remembered {
-		clear(m.contacts)
-	}
-	var gone []int
+	r := &response{move: make([][]float64, m.n), gain: make([]float64, m.n)}
 	for i := range m.m + m.n {
 		if off.has(i) {
-			gone = append(gone, i)
+			r.gone = append(r.gone, i)
 		}
 	}
-	s := full(len(gone))
-	for a, i := range gone {
-		for b, k := range gone[:a+1] {
+	size := len(r.gone)
+	r.undo = full(size)
+	for a, i := range r.gone {
+		for b, k := range r.gone[:a+1] {
 			v := -m.flex[k][i]
 			if a == b {
 				k := m.spring[i]
@@ -79,39 +78,59 @@ func (m *model) response(off contact) *response {
 				}
 				v += 1 / k
 			}
-			s.add(a, b, v)
+			r.undo.add(a, b, v)
 		}
 	}
-	m.spent += len(gone)*len(gone)*(len(gone)/6+m.n) + len(gone)*m.n*(m.m+m.n)
-	if !s.factor() {
+	m.spent += size * size * (size + 12) / 6
+	if !r.undo.factor() {
 		return nil
 	}
-	r := &response{move: make([][]float64, m.n), gain: make([]float64, m.n)}
-	undo := make([]float64, len(gone))
-	for j := range m.n {
-		move := make([]float64, m.m+m.n)
-		r.move[j] = move
-		if off.has(m.m + j) {
-			continue
-		}
-		column, k := m.flex[m.m+j], m.spring[m.m+j]
-		for i, v := range column {
-			move[i] = k * v
-		}
-		for a, i := range gone {
-			undo[a] = move[i]
-		}
-		s.solve(undo)
-		for a, i := range gone {
-			f := undo[a]
-			for p, v := range m.flex[i] {
-				move[p] += f * v
-			}
-		}
-		r.gain[j] = k * (1 - move[m.m+j])
-	}
+	m.keep(size*size/2 + 2*m.n + 64)
 	m.contacts[off] = r
 	return r
+}
+
+// keep counts numbers of responses kept and forgets all when they are too many.
+func (m *model) keep(numbers int) {
+	if m.kept += numbers; m.kept > remembered {
+		clear(m.contacts)
+		m.kept = 0
+	}
+}
+
+// takeAway turns a movement on all springs into that without those of the set.
+func (m *model) takeAway(r *response, move []float64) {
+	size := len(r.gone)
+	if size == 0 {
+		return
+	}
+	m.spent += size * (size + len(move))
+	forces := m.room[:size]
+	for a, i := range r.gone {
+		forces[a] = move[i]
+	}
+	r.undo.solve(forces)
+	for a, i := range r.gone {
+		f := forces[a]
+		for p, v := range m.flex[i] {
+			move[p] += f * v
+		}
+	}
+}
+
+// nut gives how the joint answers to the nut of a bolt that is not slack.
+func (m *model) nut(r *response, bolt int) (move []float64, gain float64) {
+	if r.move[bolt] == nil {
+		move := make([]float64, m.m+m.n)
+		k := m.spring[m.m+bolt]
+		for i, v := range m.flex[m.m+bolt] {
+			move[i] = k * v
+		}
+		m.takeAway(r, move)
+		m.keep(len(move))
+		r.move[bolt], r.gain[bolt] = move, k*(1-move[m.m+bolt])
+	}
+	return r.move[bolt], r.gain[bolt]
 }
 
 // patience is after how many tries all violations are no longer mended at once,
@@ -126,6 +145,7 @@ func (m *model) settle(s *state, solve func(*state) bool) bool {
 		if !solve(s) {
 			return false
 		}
+		m.spent += 4 * (m.m + m.n)
 		wrong, first := m.violations(s)
 		if first < 0 {
 			return true
@@ -176,16 +196,18 @@ func (m *model) place(s *state) {
 		if s.off.has(m.m + j) {
 			continue
 		}
-		for i, v := range s.at.move[j] {
-			s.down[i] += v * nut
+		f := nut * m.spring[m.m+j]
+		for i, v := range m.flex[m.m+j] {
+			s.down[i] += v * f
 		}
 	}
+	m.takeAway(s.at, s.down)
 }
 
 // tighten turns a bolt to a force; one that is tighter already is left alone,
 // as a torque wrench does.
 func (m *model) tighten(s *state, bolt int, to float64) bool {
-	m.spent += 6 * (m.m + m.n)
+	m.spent += 8 * (m.m + m.n)
 	if m.force(s, bolt) >= to {
 		return true
 	}
@@ -202,13 +224,13 @@ func (m *model) tighten(s *state, bolt int, to float64) bool {
 			m.place(s)
 			at = s.at
 		}
-		gain := s.at.gain[bolt]
+		move, gain := m.nut(s.at, bolt)
 		if !(gain > 0) {
 			return false
 		}
 		turn := (to - k*(s.nut[bolt]-s.down[m.m+bolt])) / gain
 		s.nut[bolt] += turn
-		for i, v := range s.at.move[bolt] {
+		for i, v := range move {
 			s.down[i] += v * turn
 		}
 		return true
@@ -247,7 +269,8 @@ func (m *model) pull(share float64) (state, bool) {
 		for i := range m.n {
 			a[i] = make([]float64, m.n)
 			for j := range m.n {
-				a[i][j] = -s.at.move[j][m.m+i]
+				move, _ := m.nut(s.at, j)
+				a[i][j] = -move[m.m+i]
 			}
 			a[i][i]++
 			b[i] = share * m.target[i] / m.spring[m.m+i]

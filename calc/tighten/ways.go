@@ -25,11 +25,14 @@ func (m *model) around() []int {
 }
 
 // crossing is the rule of the round flange, by the places in the way around.
-func (m *model) crossing() []int {
+func (m *model) crossing() []int { return m.places(Cross(m.n)) }
+
+// places makes bolts of places in the way around.
+func (m *model) places(at []int) []int {
 	ring := m.around()
-	var seq []int
-	for _, place := range Cross(m.n) {
-		seq = append(seq, ring[place])
+	seq := make([]int, len(at))
+	for k, p := range at {
+		seq[k] = ring[p]
 	}
 	return seq
 }
@@ -60,6 +63,23 @@ func Cross(n int) []int {
 		}
 	}
 	return seq
+}
+
+// crossPairs is the same rule as MIL-HDBK-60 figure 4 draws it for 16 bolts: the
+// second half of the pairs in a row.
+func crossPairs(n int) []int {
+	seq := Cross(n)
+	if n%8 != 0 {
+		return seq
+	}
+	half := seq[:n/2]
+	var rest []int
+	for p := range n / 2 {
+		if !slices.Contains(half, p) {
+			rest = append(rest, p, p+n/2)
+		}
+	}
+	return append(half, rest...)
 }
 
 // stride goes over 0 to n−1 in steps of half of n, to the next not yet taken
