@@ -97,7 +97,7 @@ func followUps(s *State, cycles []*cycle, closed map[string]FollowUpDone, by map
 			continue
 		}
 		for _, j := range s.jointsOf(c) {
-			for _, l := range looks[j.Kind] {
+			for _, l := range slices.Concat(looks[j.Kind], sealLooks(s, c.item, j)) {
 				id := slug(j.Kind) + "/" + l.id
 				if groups[id] == nil {
 					groups[id] = &lookGroup{look: l}

@@ -166,3 +166,12 @@ func (s *State) joints(st *Step) []access.Joint {
 	}
 	return joints
 }
+
+// sealLooks is the follow-up of a joint closed on a seal that was judged unfit:
+// the next day, and it says to renew it.
+func sealLooks(s *State, item string, joint access.Joint) []look {
+	if j := s.Seal(jointID(item, joint)); j == nil || j.Anyway == "" {
+		return nil
+	}
+	return []look{{"seal", "Look for a leak, and renew the seal fitted against advice, at", [2]int{}, 1, true}}
+}
