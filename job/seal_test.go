@@ -79,7 +79,9 @@ func TestWrongMaterialKeepsAJointFromBeingClosed(t *testing.T) {
 		if test == nil || !test.Danger || !strings.Contains(test.How, "two miles") {
 			t.Errorf("the leak test of a joint closed against advice is %+v", test)
 		}
-		if !slices.ContainsFunc(s.FollowUps, func(f job.FollowUp) bool { return strings.Contains(f.Title, "renew the seal fitted against advice") && f.Days == 1 }) {
+		if !slices.ContainsFunc(s.FollowUps, func(f job.FollowUp) bool {
+			return strings.Contains(f.Title, "renew the seal fitted against advice") && f.Days == 1
+		}) {
 			t.Errorf("nobody is told to renew it: %+v", s.FollowUps)
 		}
 	})
