@@ -35,6 +35,7 @@ func tables() []table {
 		{"belt", "how a belt can run: every routing over given pulleys", belts},
 		{"fluid", "coolant and other fluids: calculations, containers to buy, water's boiling points", fluids},
 		{"seal", "flat faces by readings, and rings by their measures", seals},
+		{"tighten", "the order of a cover's bolts: time and growth, and against the usual ways", tightens},
 	}
 }
 

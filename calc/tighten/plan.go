@@ -54,7 +54,7 @@ func usualEffort(n int) int {
 	case n <= 12:
 		return 45e6
 	}
-	return min(1000, 60+15*(n-12)) * 1e6
+	return min(1000, 45+11*(n-12)) * 1e6
 }
 
 // choosePasses searches with two passes and, where a third takes enough off the
