@@ -79,12 +79,7 @@ func cutMap(text []byte) (t mapText, ok bool) {
 	var loose string // comments and blank lines whose place is not known yet
 	const head, list, tail = 0, 1, 2
 	where := head
-	for len(text) > 0 {
-		line := string(text)
-		if i := bytes.IndexByte(text, '\n'); i >= 0 {
-			line = string(text[:i+1])
-		}
-		text = text[len(line):]
+	for line := range strings.Lines(string(text)) {
 		body := strings.TrimLeft(line, " ")
 		indent := line[:len(line)-len(body)]
 		empty := strings.TrimSpace(body) == "" || body[0] == '#'

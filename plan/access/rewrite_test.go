@@ -121,3 +121,18 @@ func TestARewrittenMapReadsBackEqual(t *testing.T) {
 		}
 	})
 }
+
+func BenchmarkRewriteStarter(b *testing.B) {
+	was, err := FromStarter("brake-corner", "cooling", "accessory-drive")
+	if err != nil {
+		b.Fatal(err)
+	}
+	old := was.Encode()
+	m := was.Clone()
+	m.Items[3].Name = "Changed"
+	for b.Loop() {
+		if _, _, err := m.Rewrite(was, old); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
