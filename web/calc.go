@@ -371,8 +371,10 @@ func rowsFor(in calc.Input, text string) [][]parts.FieldInfo {
 			f.Name, f.Required, f.Hint = cellName(in, n, c), false, ""
 			if f.Type == "select" && value == "" {
 				f.Value = ""
-				if c.Default != "" {
-					f.Options = append([]parts.Option{{Value: "", Label: c.Default + " (usual)"}}, f.Options...)
+				for i, o := range f.Options {
+					if o.Value == c.Default { // blank, so that an empty row stays empty
+						f.Options[i].Value = ""
+					}
 				}
 			}
 			row = append(row, f)
