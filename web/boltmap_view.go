@@ -352,6 +352,9 @@ func viewTighten(v *boltsView, s *job.State, m *job.BoltMap, b *job.Bolt) {
 	if m.Pass > 1 || len(passes) == 1 {
 		v.Beside = append(v.Beside, parts.Link{Label: "Marks, photo", Href: boltPage(s, m, "marks")})
 	}
+	if m.Critical == "" {
+		v.Beside = append(v.Beside, parts.Link{Label: "Done without the map", Href: boltPage(s, m, "without")})
+	}
 }
 
 func torqueNote(t job.BoltTorque) string {
