@@ -24,8 +24,8 @@ func (b *Book) Start(ctx context.Context, d Started) (*State, error) {
 	if d.Title == "" && d.Vehicle == "" && d.Complaint == "" {
 		return nil, refuse(CodeMissing, "Write which vehicle it is, or what is wrong with it.")
 	}
-	job := b.Recorder.NewID()
-	return b.Record(ctx, b.Recorder.Event(job, KindStarted, d))
+	r := b.recorder(ctx)
+	return b.Record(ctx, r.Event(r.NewID(), KindStarted, d))
 }
 
 // Load folds a job. A job that there is not is an Error with CodeUnknown.
@@ -50,7 +50,10 @@ func (b *Book) Do(ctx context.Context, job string, a Action) (*State, error) {
 	if err != nil {
 		return nil, err
 	}
-	events, said := a(b.Recorder, s)
+	if err := may(ctx); err != nil {
+		return s, err
+	}
+	events, said := a(b.recorder(ctx), s)
 	var known *Error
 	if said != nil && !errors.As(said, &known) {
 		return s, said
@@ -70,6 +73,9 @@ func (b *Book) Do(ctx context.Context, job string, a Action) (*State, error) {
 func (b *Book) Record(ctx context.Context, events ...Event) (*State, error) {
 	if len(events) == 0 {
 		return nil, refuse(CodeMissing, "There is nothing to record.")
+	}
+	if err := may(ctx); err != nil {
+		return nil, err
 	}
 	b.mu.Lock()
 	defer b.mu.Unlock()

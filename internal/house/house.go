@@ -83,12 +83,13 @@ var rooms = map[string]struct {
 	"web":       {Hosted, "fault quantity calc plan garage job published demo paper photo exchange keep"},
 
 	"store": {Host, "fault quantity calc plan garage job keep"},
-	"cli":   {Host, "fault quantity calc plan garage job published demo paper web store photo exchange keep"},
-	"cmd":   {Host, "fault quantity calc plan garage job published demo paper web store cli photo exchange keep"},
+	"lan":   {Host, "fault job web/ui web/parts"}, // its few pages wear the same look
+	"cli":   {Host, "fault quantity calc plan garage job published demo paper web store lan photo exchange keep"},
+	"cmd":   {Host, "fault quantity calc plan garage job published demo paper web store lan cli photo exchange keep"},
 
 	// Beside the house: nothing imports these.
-	"bench":       {Host, "fault quantity calc plan garage job published demo paper web store cli photo exchange keep"},
-	"browsertest": {Host, "fault quantity calc plan garage job published demo paper web store cli internal photo exchange keep"},
+	"bench":       {Host, "fault quantity calc plan garage job published demo paper web store lan cli photo exchange keep"},
+	"browsertest": {Host, "fault quantity calc plan garage job published demo paper web store lan cli internal photo exchange keep"},
 	"docs":        {Host, "fault quantity calc plan garage job published demo web/draw"},
 	"internal":    {Host, ""},
 	"scripts":     {Host, ""},

@@ -1,0 +1,43 @@
+package job
+
+import "context"
+
+// A Person is who is at the screen, as far as the host knows. The zero Person
+// is the one who works alone and may do everything.
+type Person struct {
+	Name     string // goes into [Event.By] when it is not empty
+	ReadOnly bool   // may look at everything and record nothing
+}
+
+type personKey struct{}
+
+// WithPerson says who acts in ctx; [Book] puts the name on what is recorded
+// and lets nobody record who may only look.
+func WithPerson(ctx context.Context, p Person) context.Context {
+	return context.WithValue(ctx, personKey{}, p)
+}
+
+// PersonOf is who acts in ctx; the zero Person where nobody said.
+func PersonOf(ctx context.Context) Person {
+	p, _ := ctx.Value(personKey{}).(Person)
+	return p
+}
+
+// may refuses who may only look.
+func may(ctx context.Context) error {
+	if PersonOf(ctx).ReadOnly {
+		return refuse(CodeRefused, "You may look at everything here but record nothing. Ask the owner for another role.")
+	}
+	return nil
+}
+
+// recorder is the book's recorder, in the name of who acts.
+func (b *Book) recorder(ctx context.Context) *Recorder {
+	name := PersonOf(ctx).Name
+	if name == "" || b.Recorder == nil {
+		return b.Recorder
+	}
+	r := *b.Recorder
+	r.By = name
+	return &r
+}
