@@ -1,6 +1,7 @@
 package opening
 
 import (
+	"math"
 	"slices"
 )
 
@@ -18,6 +19,7 @@ type choice struct {
 	bound float64
 	seq   int
 	open  bool // something is still undecided
+	deep  bool // the bound sees set-ups weighed against ways
 }
 
 func (c *choice) banned(w int) bool { return c.ban[w>>6]&(1<<(w&63)) != 0 }
@@ -220,10 +222,7 @@ func (m *model) needs(c *choice, f func(*tree)) {
 // hold every plan of it but, when nothing is open, the choice itself: then the
 // parts add what an any names and the choice does without.
 func (m *model) branch(c *choice) []*choice {
-	for i, w := range c.way {
-		if w != wanted {
-			continue
-		}
+	if i := m.toDecide(c); i != nothing {
 		var out []*choice
 		for _, k := range m.items[i].ways {
 			if !c.banned(k) {
@@ -250,6 +249,32 @@ func (m *model) branch(c *choice) []*choice {
 		m.forbid(past, a)
 	}
 	return m.settled(out)
+}
+
+// toDecide is an item of the choice whose way is not decided, nothing if there
+// is none: the one whose second way costs most, as far as that is known.
+func (m *model) toDecide(c *choice) int {
+	best, most := nothing, -1.0
+	for i, w := range c.way {
+		if w != wanted {
+			continue
+		}
+		second := math.Inf(1)
+		if m.weights != nil {
+			for _, k := range m.items[i].ways {
+				if e := m.weights.extra[k]; !c.banned(k) && e > 0 {
+					second = min(second, e)
+				}
+			}
+		}
+		if math.IsInf(second, 1) {
+			second = 0
+		}
+		if second > most {
+			best, most = i, second
+		}
+	}
+	return best
 }
 
 // alternatives collects the usable kids of the anys of a need: of the first

@@ -48,6 +48,9 @@ func (h *hunt) run(root *choice) float64 {
 			}
 			return h.floor
 		}
+		if !h.sound(c) {
+			continue
+		}
 		if !c.open {
 			h.sequence(c)
 		}

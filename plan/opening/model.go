@@ -30,6 +30,7 @@ type model struct {
 	blocks    []block // what the request forbids, for the reasons of an Impossible
 	spare     spare
 	marks     [][]uint64 // landmarks of each item, see layLandmarks
+	weights   *weights   // once they are known, see weigh
 }
 
 // nothing marks a step that needs no particular place or tool.

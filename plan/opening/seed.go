@@ -169,9 +169,36 @@ func (h *hunt) deepen(root *choice) bool {
 	g.improve(h.ctx, steps, h.best.end-hands)
 	h.spend(steps * g.effort())
 	h.known = math.Max(h.known, min(hands+g.bound(), h.best.end))
-	h.groups = g
-	c.bound = math.Max(h.known, m.least(c))
+	h.groups, m.weights = g, &w
+	c.bound, c.deep = math.Max(h.known, m.least(c)), true
 	h.heap = h.heap[:0]
 	h.push(c)
 	return true
 }
+
+// sound improves the bound of a choice by weighing ways and set-ups against
+// one another, with the shares found for all choices. It reports whether the
+// choice is still to be looked at, now.
+func (h *hunt) sound(c *choice) bool {
+	if h.groups == nil || c.deep {
+		return true
+	}
+	c.deep = true
+	hands, _ := h.m.selection(h.ctx, c, *h.m.weights, seedNodes/10)
+	if g := h.m.groupUp(c, *h.m.weights, h.groups); g != nil {
+		g.improve(h.ctx, soundSteps, h.best.end-hands)
+		h.spend((soundSteps + 2) * g.effort())
+		c.bound = math.Max(c.bound, hands+g.bound())
+	}
+	if c.bound >= h.best.end-tolerance/2 {
+		return false
+	}
+	if len(h.heap) > 0 && h.heap[0].bound < c.bound {
+		h.push(c)
+		return false
+	}
+	return true
+}
+
+// soundSteps are the steps towards better shares for one choice.
+const soundSteps = 3
