@@ -15,6 +15,8 @@ import (
 type StepCaution struct {
 	caution.Text
 	Held bool
+	// ByState says that the step itself does not bring it: the vehicle is up.
+	ByState bool
 }
 
 // Cautions gives the cautions of a step, highest word first: those of its
@@ -40,6 +42,7 @@ func (s *State) cautions(step string, ahead bool) []StepCaution {
 	if st.Closes {
 		triggers = slices.DeleteFunc(triggers, func(t string) bool { return slices.Contains(whileOpening, t) })
 	}
+	own := slices.Clone(triggers)
 	since := map[string]time.Time{} // states that hold, by trigger
 	for _, r := range s.Open {
 		d := s.StepByID(r.Down)
@@ -60,7 +63,7 @@ func (s *State) cautions(step string, ahead bool) []StepCaution {
 		if from, ok := since[t.ID]; ok {
 			held = held || s.heldSince(t.ID, from)
 		}
-		out = append(out, StepCaution{t, held})
+		out = append(out, StepCaution{Text: t, Held: held, ByState: !slices.Contains(own, t.ID)})
 	}
 	return out
 }

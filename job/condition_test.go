@@ -129,6 +129,16 @@ func TestWhatIsPrintedAheadWarnsOfTheStateToCome(t *testing.T) {
 	if has(s.Cautions("down/tray")) {
 		t.Error("the van is on its wheels, and the page of the tray warns of the jack")
 	}
+	for _, c := range s.CautionsAhead("down/raised") {
+		if c.ID == "jack" && c.ByState {
+			t.Error("raising brings the danger itself, and it is said to come from the state")
+		}
+	}
+	for _, c := range s.CautionsAhead("down/tray") {
+		if c.ID == "jack" && !c.ByState {
+			t.Error("the tray brings no danger of the jack itself")
+		}
+	}
 	for step, want := range map[string]bool{"down/tray": true, "down/pipe": true, "up/tray": true, "up/raised": true, "up/fill-coolant": false} {
 		if got := has(s.CautionsAhead(step)); got != want {
 			t.Errorf("%s: warned of the raised van %t, want %t", step, got, want)

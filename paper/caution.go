@@ -9,16 +9,19 @@ import (
 )
 
 // cautions are the panels of a step still to be done, the highest word first, as
-// the job gives them for the state it is in. A caution is
-// printed in full where it first matters; after that its word and title stand
-// at the step, with the number of the step that has the rest. The check of a
-// DANGER is to be ticked every time.
+// the job gives them for the state it is in. A caution is printed in full where it
+// first matters; after that its word and title stand at the step, with the number
+// of the step that has the rest. The check of a DANGER is to be ticked every time
+// but where the vehicle only stays up from an earlier step, which has the tick.
 func (p *stepper) cautions(st *job.Step) []block {
 	if st.IsDone() {
 		return nil
 	}
 	var out []block
 	for _, t := range p.s.CautionsAhead(st.ID) {
+		if _, told := p.told[t.ID]; told && t.ByState {
+			t.Check = ""
+		}
 		out = append(out, p.panel(st, t.Text))
 	}
 	if own := unknownHazards(st.Hazards); len(own) > 0 {
