@@ -33,6 +33,17 @@ const (
 	Bad     Level = "bad"
 )
 
+// Word is how a level begins the verdict's sentence.
+func (l Level) Word() string {
+	switch l {
+	case Good:
+		return "Good:"
+	case Bad:
+		return "No:"
+	}
+	return "With care:"
+}
+
 // A Verdict is the answer in a sentence.
 type Verdict struct {
 	Level Level  `json:"level"`

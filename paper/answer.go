@@ -14,7 +14,7 @@ func Answer(out *calc.Outcome, opt Options) ([]byte, error) {
 	return render(d, &opt, func(c *canvas) {
 		c.place(stack(c.para(styleTitle, out.Definition.Title, c.width(), 2), c.para(styleText, out.Definition.About, c.width(), 4), gap(3)))
 		for _, v := range out.Verdicts {
-			c.place(stack(c.framed(c.para(styleName, verdictWord(v.Level)+" "+v.Say, c.width()-4, 0), c.width(), 0.6), gap(2)))
+			c.place(stack(c.framed(c.para(styleName, v.Level.Word()+" "+v.Say, c.width()-4, 0), c.width(), 0.6), gap(2)))
 		}
 		for _, text := range out.Cautions {
 			c.place(stack(c.framed(c.para(styleBold, "CAUTION: "+text, c.width()-4, 0), c.width(), 0.5), gap(2)))
@@ -39,16 +39,6 @@ func Answer(out *calc.Outcome, opt Options) ([]byte, error) {
 		}
 		c.working(out)
 	})
-}
-
-func verdictWord(l calc.Level) string {
-	switch l {
-	case calc.Good:
-		return "Good:"
-	case calc.Bad:
-		return "No:"
-	}
-	return "With care:"
 }
 
 // answerRow is one output: its name, its value and what it rests on. Advice is

@@ -218,7 +218,7 @@ func calcCard(s *job.State, step, title, name string, inputs map[string]string) 
 		return c
 	}
 	if len(out.Verdicts) > 0 {
-		c.Text = verdictWord(out.Verdicts[0].Level) + " " + out.Verdicts[0].Say
+		c.Text = out.Verdicts[0].Level.Word() + " " + out.Verdicts[0].Say
 	}
 	for _, r := range out.Results {
 		if r.Output.Kind == calc.Table {
