@@ -10,7 +10,7 @@ TOOL    := go tool -modfile=tools.mod
 FUZZTIME ?= 10s
 
 .DEFAULT_GOAL := help
-.PHONY: help test tools format vet staticcheck types house phone generated unit race browser \
+.PHONY: help test tools format vet staticcheck types house phone phone-program generated unit race browser \
 	build cross generate bench cover fuzz vuln deadcode clean $(TESTRUN)
 
 help: ## list the targets
@@ -56,14 +56,20 @@ race: $(TESTRUN) ## the race detector, where goroutines meet
 browser: $(TESTRUN) ## the pages in a real browser
 	@$(TESTRUN) browser
 
-build: ## one static binary in bin/
-	CGO_ENABLED=0 go build -trimpath -ldflags "$(LDFLAGS)" -o bin/lastbolt ./cmd/lastbolt
+phone-program: ## the phone's program, to be carried in the binaries: web/phone/built
+	@mkdir -p web/phone/built
+	GOOS=js GOARCH=wasm go build -trimpath -ldflags "-s -w" -o web/phone/built/lastbolt.wasm ./cmd/phone
+	gzip -9 -n -f -k web/phone/built/lastbolt.wasm
+	cp "$$(go env GOROOT)/lib/wasm/wasm_exec.js" web/phone/built/
 
-cross: ## the same binary for the other machines people own
-	CGO_ENABLED=0 GOOS=linux   GOARCH=arm64 go build -trimpath -ldflags "$(LDFLAGS)" -o bin/lastbolt-linux-arm64 ./cmd/lastbolt
+build: phone-program ## one static binary in bin/, with the phone's program in it
+	CGO_ENABLED=0 go build -tags phone -trimpath -ldflags "$(LDFLAGS)" -o bin/lastbolt ./cmd/lastbolt
+
+cross: phone-program ## the same binary for the other machines people own
+	CGO_ENABLED=0 GOOS=linux   GOARCH=arm64 go build -tags phone -trimpath -ldflags "$(LDFLAGS)" -o bin/lastbolt-linux-arm64 ./cmd/lastbolt
 	CGO_ENABLED=0 GOOS=linux   GOARCH=arm   go build -trimpath -ldflags "$(LDFLAGS)" -o bin/lastbolt-linux-arm ./cmd/lastbolt
-	CGO_ENABLED=0 GOOS=windows GOARCH=amd64 go build -trimpath -ldflags "$(LDFLAGS)" -o bin/lastbolt-windows-amd64.exe ./cmd/lastbolt
-	CGO_ENABLED=0 GOOS=darwin  GOARCH=arm64 go build -trimpath -ldflags "$(LDFLAGS)" -o bin/lastbolt-darwin-arm64 ./cmd/lastbolt
+	CGO_ENABLED=0 GOOS=windows GOARCH=amd64 go build -tags phone -trimpath -ldflags "$(LDFLAGS)" -o bin/lastbolt-windows-amd64.exe ./cmd/lastbolt
+	CGO_ENABLED=0 GOOS=darwin  GOARCH=arm64 go build -tags phone -trimpath -ldflags "$(LDFLAGS)" -o bin/lastbolt-darwin-arm64 ./cmd/lastbolt
 
 generate: $(TESTRUN) ## write the generated files anew: templates, UI bundle, handbook
 	@$(TESTRUN) generate
@@ -86,4 +92,4 @@ deadcode: ## functions nothing reaches, tests counted as callers
 	$(TOOL) deadcode -test ./...
 
 clean: ## remove what the other targets made
-	rm -rf bin .cache
+	rm -rf bin .cache web/phone/built

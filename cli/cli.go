@@ -117,6 +117,7 @@ type commands struct {
 	Paper   paperCommand   `cmd:"" help:"Print a job: sheet, ready list, labels, bolt card, pause tag, record."`
 	Export  exportCommand  `cmd:"" help:"Write everything into one open file."`
 	Import  importCommand  `cmd:"" help:"Take in a file that export wrote."`
+	Site    siteCommand    `cmd:"" help:"Write Lastbolt as static files for a phone without a server."`
 	Backup  backupCommand  `cmd:"" help:"Copy the data folder, also while it is in use."`
 	Schema  schemaCommand  `cmd:"" help:"Print the JSON Schema of a file format."`
 	Version versionCommand `cmd:"" help:"Print the version."`

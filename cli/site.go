@@ -1,0 +1,114 @@
+package cli
+
+import (
+	"bytes"
+	"compress/gzip"
+	"errors"
+	"fmt"
+	"io"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"text/tabwriter"
+
+	"lastbolt/fault"
+	"lastbolt/web/phone"
+)
+
+type siteCommand struct {
+	To      string `arg:"" help:"Folder to write the files into; it is made if it is not there."`
+	Program string `help:"Compiled program of the phone, if this binary carries none or another is wanted." placeholder:"FILE.wasm"`
+	Glue    string `help:"The Go release's wasm_exec.js that fits --program." placeholder:"FILE.js"`
+}
+
+// Run writes Lastbolt as static files and prints what a phone fetches.
+func (c siteCommand) Run(env *Env) error {
+	program, err := c.program()
+	if err != nil {
+		return err
+	}
+	site, err := phone.Site(program)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(c.To, 0o755); err != nil {
+		return fault.Wrap(err, fault.ReadOnly, "The folder %q could not be made: check that the one around it is yours, or name another", c.To)
+	}
+	table := tabwriter.NewWriter(env.Out, 0, 0, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprintln(table, "bytes\tcompressed\t  file\t")
+	var plain, packed int
+	for _, name := range slices.Sorted(maps.Keys(site)) {
+		if err := writeWhole(filepath.Join(c.To, name), site[name]); err != nil {
+			return err
+		}
+		small := compressed(site[name])
+		plain, packed = plain+len(site[name]), packed+small
+		fmt.Fprintf(table, "%d\t%d\t  %s\t\n", len(site[name]), small, name)
+	}
+	fmt.Fprintf(table, "%d\t%d\t  together\t\n", plain, packed)
+	if err := table.Flush(); err != nil {
+		return err
+	}
+	fmt.Fprintf(env.Err, "Serve %s over https at the top of a name, as in https://name.example/, with any host for files. Nothing is sent to it.\n", c.To)
+	return nil
+}
+
+// writeWhole writes a file as [output] does: never half of it under its name.
+func writeWhole(name string, content []byte) error {
+	out, commit, err := output(nil, name)
+	if err != nil {
+		return err
+	}
+	_, err = out.Write(content)
+	return commit(err)
+}
+
+func (c siteCommand) program() (phone.Program, error) {
+	built, carried := phone.Built()
+	if c.Program == "" {
+		if !carried {
+			return built, fault.New(fault.NotFound, "This lastbolt was built without the phone's program: build it with make build, or name one with --program FILE.wasm --glue wasm_exec.js (make phone-program makes both)")
+		}
+		return built, nil
+	}
+	if c.Glue == "" {
+		return built, usage("A program needs the wasm_exec.js of the Go release that compiled it: add --glue FILE.js, from lib/wasm in the folder that go env GOROOT prints")
+	}
+	wasm, err := os.ReadFile(c.Program)
+	if err != nil {
+		return built, unreadable(c.Program, err)
+	}
+	glue, err := os.ReadFile(c.Glue)
+	if err != nil {
+		return built, unreadable(c.Glue, err)
+	}
+	if bytes.HasPrefix(wasm, []byte{0x1f, 0x8b}) {
+		z, err := gzip.NewReader(bytes.NewReader(wasm))
+		if err == nil {
+			wasm, err = io.ReadAll(z)
+		}
+		if err != nil {
+			return built, fault.Wrap(err, fault.Damaged, "The file %q is cut short or damaged: build it again", c.Program)
+		}
+	}
+	if !bytes.HasPrefix(wasm, []byte("\x00asm")) {
+		return built, status{fault.New(fault.Bad, "The file %q is no WebAssembly program: build one with GOOS=js GOARCH=wasm go build ./cmd/phone", c.Program), exitFile}
+	}
+	return phone.Pack(wasm, glue)
+}
+
+// compressed is how many bytes content has once gzip is through with it; what
+// is compressed already stays as it is.
+func compressed(content []byte) int {
+	n := new(counter)
+	z, err := gzip.NewWriterLevel(n, gzip.BestCompression)
+	if _, werr := z.Write(content); errors.Join(err, werr, z.Close()) != nil {
+		return len(content)
+	}
+	return min(int(*n), len(content))
+}
+
+type counter int
+
+func (c *counter) Write(b []byte) (int, error) { *c += counter(len(b)); return len(b), nil }

@@ -1,0 +1,73 @@
+//go:build js && wasm
+
+package main
+
+import (
+	"crypto/rand"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"os"
+	"syscall/js"
+	"time"
+
+	"lastbolt/garage"
+	"lastbolt/job"
+	"lastbolt/keep"
+	"lastbolt/paper"
+	"lastbolt/photo"
+	"lastbolt/quantity"
+	"lastbolt/store/memory"
+	"lastbolt/web"
+)
+
+func main() {
+	ready := js.Global().Get("lastboltReady")
+	handler, err := open()
+	if err != nil {
+		ready.Invoke(js.Null(), err.Error())
+		return
+	}
+	ready.Invoke(js.FuncOf(func(_ js.Value, args []js.Value) any {
+		// A request waits for the database, and nothing may wait in here.
+		go answer(handler, args[0].String(), args[1].String(), args[2], args[3], args[4])
+		return nil
+	}))
+	select {}
+}
+
+func open() (http.Handler, error) {
+	return pages(memory.New()).Handler(), nil
+}
+
+// pages are the server's pages on what this phone keeps.
+func pages(st keep.Backend) *web.Host {
+	ids := job.NewIDs(time.Now, rand.Reader)
+	return &web.Host{
+		Book:      job.NewBook(st, &job.Recorder{Now: time.Now, NewID: ids.New}),
+		Documents: st, Files: st, Now: time.Now, Zone: time.Local,
+		Log: slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn})),
+		Paper: func(kind string, s *job.State, r *http.Request) ([]byte, error) {
+			shelf, _, err := garage.LoadShelf(r.Context(), st)
+			if err != nil {
+				return nil, err
+			}
+			return paper.Print(kind, r.FormValue("item"), s, shelf, printing(st, s, r))
+		},
+	}
+}
+
+func printing(st keep.Backend, s *job.State, r *http.Request) paper.Options {
+	base := fmt.Sprintf("%s://%s/jobs/%s", r.URL.Scheme, r.Host, s.ID)
+	return paper.Options{
+		Units: quantity.Imperial(), Now: time.Now(), Zone: time.Local,
+		JobURL: base, ItemURL: func(item string) string { return base + "/item?item=" + item },
+		Photo: func(hash string) ([]byte, error) {
+			content, _, err := st.Open(r.Context(), hash)
+			if err != nil {
+				return nil, err
+			}
+			return photo.Screen(content)
+		},
+	}
+}

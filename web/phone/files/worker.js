@@ -1,0 +1,118 @@
+// The worker: it stands between the browser and the network, and answers every
+// page of this site from the program on the phone. It is stopped by the browser
+// whenever that likes, so it keeps nothing of its own: the program is started
+// again from its cache, and what was recorded is in the database.
+'use strict';
+
+importScripts('/wasm_exec.js');
+
+const program = '/{{program}}';
+const shell = [/*{{shell}}*/];
+const cacheName = 'lastbolt {{version}}';
+
+// plain opens a program that came as gzip; some hosts have opened it already.
+async function plain(answer) {
+  if (!answer.ok) throw new Error(`${answer.url}: status ${answer.status}`);
+  let body = new Uint8Array(await answer.arrayBuffer());
+  if (body[0] === 0x1f && body[1] === 0x8b) {
+    const opened = new Blob([body]).stream().pipeThrough(new DecompressionStream('gzip'));
+    body = new Uint8Array(await new Response(opened).arrayBuffer());
+  }
+  return new Response(body, { headers: { 'Content-Type': 'application/wasm' } });
+}
+
+async function stored() {
+  const cache = await caches.open(cacheName);
+  const there = await cache.match(program);
+  if (there) return there;
+  await cache.put(program, await plain(await fetch(program)));
+  return cache.match(program);
+}
+
+self.addEventListener('install', (event) => {
+  event.waitUntil((async () => {
+    await stored();
+    const cache = await caches.open(cacheName);
+    await cache.addAll(shell.map((name) => new Request(name, { cache: 'reload' })));
+    await self.skipWaiting();
+  })());
+});
+
+self.addEventListener('activate', (event) => {
+  event.waitUntil((async () => {
+    for (const name of await caches.keys()) {
+      if (name.startsWith('lastbolt ') && name !== cacheName) await caches.delete(name);
+    }
+    await self.clients.claim();
+  })());
+});
+
+// running is the program, once it is wanted: {serve, ended}.
+let running;
+
+function start() {
+  running ??= boot().catch((error) => {
+    running = undefined;
+    throw error;
+  });
+  return running;
+}
+
+async function boot() {
+  const began = performance.now();
+  const go = new Go();
+  const { instance } = await WebAssembly.instantiateStreaming(await stored(), go.importObject);
+  const loaded = performance.now();
+  let ended;
+  const serve = await new Promise((resolve, reject) => {
+    self.lastboltReady = (serve, failed) => (failed ? reject(new Error(failed)) : resolve(serve));
+    ended = go.run(instance).then(() => {
+      running = undefined;
+      throw new Error('the program ended');
+    });
+    ended.catch(reject);
+  });
+  self.lastboltStart = { load: loaded - began, run: performance.now() - loaded, memory: () => instance.exports.mem.buffer.byteLength };
+  return { serve, ended };
+}
+
+async function answer(request) {
+  const { serve, ended } = await start();
+  const headers = [];
+  for (const [name, value] of request.headers) headers.push(name, value);
+  // A worker is not shown where a request comes from but by its referrer; the
+  // program turns away what changes something and does not come from its pages.
+  headers.push('Referer', request.referrer);
+  const body = request.method === 'GET' || request.method === 'HEAD' ? null : new Uint8Array(await request.arrayBuffer());
+  const answered = new Promise((resolve) => {
+    serve(request.method, request.url, headers, body, (status, headers, body) => {
+      const bare = status === 204 || status === 205 || status === 304;
+      resolve(new Response(bare ? null : body, { status, headers }));
+    });
+  });
+  return Promise.race([answered, ended]);
+}
+
+function trouble(error) {
+  const page = `<!DOCTYPE html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">
+<title>Not done · Lastbolt</title><body><h1>Not done</h1><p>The program on this phone could not answer: <code></code>.
+What was recorded before is kept. Go back, look whether the last tap counted, and try again.</p><p><a href="/jobs">Jobs in hand</a></p>`;
+  const words = String(error.message || error).replace(/[&<>]/g, (c) => `&#${c.charCodeAt(0)};`);
+  return new Response(page.replace('<code></code>', () => `<code>${words}</code>`),
+    { status: 503, headers: { 'Content-Type': 'text/html; charset=utf-8', 'Content-Security-Policy': "default-src 'none'" } });
+}
+
+self.addEventListener('fetch', (event) => {
+  const request = event.request;
+  const url = new URL(request.url);
+  if (url.origin !== self.location.origin) return;
+  if (shell.includes(url.pathname)) {
+    event.respondWith(caches.open(cacheName).then((cache) => cache.match(url.pathname)).then((there) => there || fetch(request)));
+    return;
+  }
+  if ((request.headers.get('Accept') || '').includes('text/event-stream')) {
+    event.respondWith(new Response(null, { status: 204 })); // nobody else changes what is on this phone
+    return;
+  }
+  event.respondWith(answer(request).catch(trouble));
+});

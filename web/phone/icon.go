@@ -1,0 +1,84 @@
+package phone
+
+import (
+	"bytes"
+	"image"
+	"image/color"
+	"image/png"
+	"math"
+)
+
+// An icon is the mark of files/icon.svg as dots, for phones that take no SVG.
+type icon struct {
+	size  int     // of a side
+	scale float64 // of the mark in it
+	round bool    // corners
+}
+
+var (
+	ground = color.NRGBA{0x1b, 0x24, 0x28, 0xff}
+	chalk  = color.NRGBA{0xf3, 0xf1, 0xea, 0xff}
+	bolt   = color.NRGBA{0xff, 0x8a, 0x4c, 0xff}
+)
+
+// curve is the valley of the mark in the units of its 32 by 32 box: two cubic
+// curves, as points along them.
+var curve = func() (at [][2]float64) {
+	for _, c := range [][8]float64{{4, 7, 10, 20, 12, 24, 16, 24}, {16, 24, 20, 24, 22, 20, 28, 7}} {
+		for i := range 33 {
+			t := float64(i) / 32
+			a, b, d, e := (1-t)*(1-t)*(1-t), 3*t*(1-t)*(1-t), 3*t*t*(1-t), t*t*t
+			at = append(at, [2]float64{a*c[0] + b*c[2] + d*c[4] + e*c[6], a*c[1] + b*c[3] + d*c[5] + e*c[7]})
+		}
+	}
+	return at
+}()
+
+// at is the colour at a point of the 32 by 32 box.
+func (i icon) at(x, y float64) color.NRGBA {
+	if i.round && box(x, y, 16, 16, 16, 16, 7) > 0 {
+		return color.NRGBA{}
+	}
+	x, y = 16+(x-16)/i.scale, 16+(y-16)/i.scale
+	switch d := box(x, y, 16, 23.5, 4.5, 3.5, 1.5); {
+	case math.Abs(d) <= 1.25:
+		return bolt
+	case d < 0:
+		return ground
+	}
+	for _, p := range curve {
+		if math.Hypot(x-p[0], y-p[1]) <= 1.25 {
+			return chalk
+		}
+	}
+	return ground
+}
+
+// box is how far a point is outside a box with round corners.
+func box(x, y, cx, cy, half, tall, corner float64) float64 {
+	dx, dy := math.Abs(x-cx)-half+corner, math.Abs(y-cy)-tall+corner
+	return math.Hypot(max(dx, 0), max(dy, 0)) + min(max(dx, dy), 0) - corner
+}
+
+// png draws the icon, each dot the mean of nine points.
+func (i icon) png() ([]byte, error) {
+	img := image.NewNRGBA(image.Rect(0, 0, i.size, i.size))
+	for y := range i.size {
+		for x := range i.size {
+			var sum [4]int
+			for k := range 9 {
+				c := i.at((float64(x)+float64(k%3*2+1)/6)*32/float64(i.size), (float64(y)+float64(k/3*2+1)/6)*32/float64(i.size))
+				sum[0] += int(c.R) * int(c.A)
+				sum[1] += int(c.G) * int(c.A)
+				sum[2] += int(c.B) * int(c.A)
+				sum[3] += int(c.A)
+			}
+			if a := sum[3]; a > 0 {
+				img.SetNRGBA(x, y, color.NRGBA{uint8(sum[0] / a), uint8(sum[1] / a), uint8(sum[2] / a), uint8(a / 9)})
+			}
+		}
+	}
+	var b bytes.Buffer
+	err := png.Encode(&b, img)
+	return b.Bytes(), err
+}

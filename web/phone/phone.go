@@ -1,0 +1,93 @@
+// Package phone is Lastbolt as a folder of static files: a first page, the
+// worker that answers every other page on the phone itself, and the program
+// that the worker runs.
+//
+// Start at [Site]. Any host that serves files over https at the top of a name
+// will do; nothing is sent to it. The program itself is package cmd/phone
+// compiled for js/wasm: [Built] is the one inside this binary, if it was built
+// with one. The package writes no files; whoever calls does.
+package phone
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"embed"
+	"encoding/hex"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+)
+
+//go:embed files
+var files embed.FS
+
+// A Program is what the worker runs.
+type Program struct {
+	Wasm []byte // compressed with gzip
+	Glue []byte // wasm_exec.js of the Go release that compiled it
+}
+
+// Pack compresses a compiled program.
+func Pack(wasm, glue []byte) (Program, error) {
+	var b bytes.Buffer
+	z, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+	if err == nil {
+		_, err = z.Write(wasm)
+	}
+	if err == nil {
+		err = z.Close()
+	}
+	return Program{b.Bytes(), glue}, err
+}
+
+// Site returns the files of the site by name. The name of the program and the
+// text of the worker change with the content, so that a browser sees that there
+// is a new one.
+func Site(p Program) (map[string][]byte, error) {
+	site := map[string][]byte{}
+	list, err := files.ReadDir("files")
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range list {
+		if site[f.Name()], err = files.ReadFile("files/" + f.Name()); err != nil {
+			return nil, err
+		}
+	}
+	site["wasm_exec.js"] = p.Glue
+	for name, i := range map[string]icon{
+		"icon-192.png": {192, 1, true}, "icon-512.png": {512, 1, true}, "icon-mask-512.png": {512, 0.72, false},
+	} {
+		if site[name], err = i.png(); err != nil {
+			return nil, err
+		}
+	}
+	program := "lastbolt-" + sum(p.Wasm) + ".wasm.gz"
+	fill(site, "start.js", "{{program}}", program, "{{bytes}}", fmt.Sprint(len(p.Wasm)))
+	fill(site, "index.html", "{{size}}", fmt.Sprintf("%.1f MB", float64(len(p.Wasm))/1e6))
+	site["404.html"] = site["index.html"] // for hosts that show it for a page they do not have
+
+	names := slices.Sorted(maps.Keys(site))
+	var shell []string
+	all := sha256.New()
+	for _, name := range names {
+		if name != "worker.js" {
+			shell = append(shell, "'/"+name+"'")
+		}
+		all.Write(site[name])
+	}
+	fill(site, "worker.js", "{{program}}", program, "{{version}}", hex.EncodeToString(all.Sum(nil)[:8]), "/*{{shell}}*/", strings.Join(shell, ", "))
+	site[program] = p.Wasm
+	return site, nil
+}
+
+func fill(site map[string][]byte, name string, pairs ...string) {
+	site[name] = []byte(strings.NewReplacer(pairs...).Replace(string(site[name])))
+}
+
+func sum(b []byte) string {
+	s := sha256.Sum256(b)
+	return hex.EncodeToString(s[:8])
+}
