@@ -67,7 +67,7 @@ func TestOrderIsAtLeastAsGoodAsThePublishedOnes(t *testing.T) {
 		for _, cover := range []Cover{Rigid, Stiff, Thin, Sheet} {
 			for _, seal := range []Seal{Rubber, Flat, Metal} {
 				j := Joint{Bolts: circle(n, 25+10*float64(n)), Line: round(25 + 10*float64(n)), Cover: cover, Seal: seal}
-				o := mustPlan(t, j, Options{Passes: 2, Effort: 20})
+				o := mustPlan(t, j, Options{Passes: 2, Effort: 8})
 				seq := zeroBased(seq)
 				r, err := Evaluate(j, []Pass{{0.5, seq}, {1, seq}})
 				if err != nil {

@@ -277,7 +277,7 @@ func (l *layout) centre() {
 // inside reports whether a place is on the cover.
 func (l *layout) inside(p xy) bool {
 	if len(l.outline) > 0 {
-		return within(l.outline, p)
+		return within(l.outline, p) || l.onLug(p)
 	}
 	if within(l.line, p) {
 		return true
@@ -289,6 +289,18 @@ func (l *layout) inside(p xy) bool {
 	}
 	for _, b := range l.bolts {
 		if p.to(b) <= l.margin {
+			return true
+		}
+	}
+	return false
+}
+
+// onLug reports whether a place is on the lug of a bolt that stands outside the
+// outline: a strip from the bolt toward the middle of the cover.
+func (l *layout) onLug(p xy) bool {
+	middle := mean(l.outline)
+	for _, b := range l.bolts {
+		if !within(l.outline, b) && distance(p, b, middle) <= max(l.margin, 0.08*l.size) {
 			return true
 		}
 	}
