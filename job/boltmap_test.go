@@ -1,6 +1,8 @@
 package job_test
 
 import (
+	"fmt"
+	"math"
 	"math/rand/v2"
 	"reflect"
 	"slices"
@@ -438,5 +440,49 @@ func TestWheelsAreFollowedUpWithTheirFigure(t *testing.T) {
 	order := s.BoltMap("cover").OrderText(s.BoltMap("cover").Order.Check)
 	if f.Km != [2]int{50, 100} || !strings.Contains(f.Why, "10 N·m (sheet 3 (invented)), in the order "+order) {
 		t.Errorf("follow-up %q, %q, %v", f.Title, f.Why, f.Km)
+	}
+}
+
+// Places that the access map gives make the bolt map, each group with its own;
+// a map kept of the job has them again.
+func TestABoltMapBeginsFromTheAccessMap(t *testing.T) {
+	m := coverMap("", access.Maker, false)
+	f := &m.Items[0].Ways[0].Fasteners.Items[0]
+	for _, p := range nine {
+		spot, err := access.ParseSpot(fmt.Sprintf("%g x %g mm", p.x, p.y))
+		if err != nil {
+			t.Fatal(err)
+		}
+		f.At = append(f.At, spot)
+	}
+	p, err := opening.Make(t.Context(), opening.Request{Map: m, Targets: []opening.Target{{Item: "cover", Action: access.AccessOnly}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := newBench(t, job.Started{Vehicle: "Tern van 1.4"})
+	s := b.do(job.UsePlan(p, m, 1, nil))
+	if s.KnownBolts("cover") != 9 {
+		t.Fatalf("%d places are known, want 9", s.KnownBolts("cover"))
+	}
+	s = b.do(job.TakeKnownBolts("cover"))
+	got := s.BoltMap("cover")
+	for i, p := range nine {
+		x, y := got.Bolts[i].At.X*got.MM(), got.Bolts[i].At.Y*got.MM()
+		if math.Hypot(x-p.x, y-p.y) > 1e-9 || got.Bolts[i].Group != "bolts" {
+			t.Errorf("bolt %d lies at %g, %g in group %q, want %g, %g", i+1, x, y, got.Bolts[i].Group, p.x, p.y)
+		}
+	}
+	b.refused(job.CodeAlready, job.TakeKnownBolts("cover"))
+	b.refused(job.CodeMissing, job.TakeKnownBolts("raised"))
+	kept := job.ToMap(b.do(job.DoStep(job.StepDone{Step: "down/cover", Counts: map[string]int{"bolts": 9}})))
+	if kept == nil || len(kept.Items) == 0 {
+		t.Fatal("no map is kept of the job")
+	}
+	for _, it := range kept.Items {
+		for _, g := range it.Ways[0].Fasteners.Items {
+			if len(g.At) != 9 || g.At[2].String() != "130.0 x 22.0 mm" {
+				t.Errorf("the map kept of the job has the places %v", g.At)
+			}
+		}
 	}
 }

@@ -152,6 +152,7 @@ func (t *mapper) way(st *Step, order []string) access.Way {
 		if g.Size != "" {
 			f.Notes = "Found: " + g.Size
 		}
+		f.At = t.s.places(st.Item, f)
 		if f.Count > 0 {
 			w.Fasteners.Items = append(w.Fasteners.Items, f)
 			w.Fasteners.Given = true

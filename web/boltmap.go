@@ -27,6 +27,7 @@ func (h *Host) boltRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("POST /jobs/{job}/bolts/turn", h.boltPost(turnBolts))
 	mux.HandleFunc("POST /jobs/{job}/bolts/order", h.boltPost(orderBolts))
 	h.boltForms(mux)
+	h.knownBolts(mux)
 	h.wrenchRoutes(mux)
 }
 

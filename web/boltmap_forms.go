@@ -152,6 +152,7 @@ func startMapForm(r *http.Request, s *job.State, m *job.BoltMap) formView {
 			{Type: "photo", Name: "photo", Label: "Photo of the part, from straight above"},
 		},
 	}
+	f.LinesTitle, f.Lines = "Known already", knownLine(s, m)
 	if photos := photoChoices(s); len(photos) > 0 {
 		f.Fields = append(f.Fields, parts.FieldInfo{Type: "select", Name: "taken", Label: "Or a photo already taken", Options: photos})
 	}

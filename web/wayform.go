@@ -182,6 +182,7 @@ func (t *typed) setFastener(row string, f access.Fastener) {
 	t.tick(row+"loosen", f.Loosen)
 	t.tick(row+"replace", f.Replace)
 	t.Set(row+"notes", f.Notes)
+	t.Set(row+"at", spotsText(f.At))
 }
 
 func (t *typed) fastener(row string) access.Fastener {
@@ -190,6 +191,7 @@ func (t *typed) fastener(row string) access.Fastener {
 		Loosen: t.ticked(row + "loosen"), Replace: t.ticked(row + "replace"), Notes: t.text(row + "notes")}
 	f.Torque = access.Torque{Value: quantityOf[quantity.Torque](t, row+"torque"), Then: t.line(row + "then"),
 		Source: access.Source(t.line(row + "source")), Where: t.line(row + "where")}
+	f.At = spotsTyped(t, row+"at")
 	if t.line(row+"count") == "" {
 		t.refuse(row+"count", "Count them: how many are there?")
 	}

@@ -135,6 +135,7 @@ func fastenerSection(t *typed) sectionView {
 			cell{FieldInfo: parts.FieldInfo{Name: row + "where", Label: "Which document, which page"}},
 			cell{Size: half, FieldInfo: parts.FieldInfo{Type: "check", Name: row + "loosen", Label: "Cracked only"}},
 			cell{Size: half, FieldInfo: parts.FieldInfo{Type: "check", Name: row + "replace", Label: "New each time"}},
+			cell{FieldInfo: parts.FieldInfo{Type: "area", Name: row + "at", Label: "Where each is", Rows: 1, Hint: "A line for each, from the left and the top edge of the part: 20 x 15 mm. For the bolt map; blank where nobody measured."}},
 			cell{FieldInfo: parts.FieldInfo{Type: "area", Name: row + "notes", Label: "Notes", Rows: 1}}))
 	}
 	return s

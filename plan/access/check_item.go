@@ -179,6 +179,7 @@ func (c *checker) fasteners(it *Item, w *Way, path string) {
 			c.add(p+".length", "a fastener of "+f.Length.String(), "write its length under the head, as in 25 mm")
 		}
 		c.torque(it, f, p+".torque")
+		c.spots(f, p+".at")
 	}
 }
 

@@ -81,6 +81,13 @@ func drawFasteners(t *rapid.T) List[Fastener] {
 				Source: rapid.SampledFrom(Sources).Draw(t, "source"), Then: optional(t, "then"), Where: optional(t, "where"),
 			}
 			f.Length = quantity.MustParse[quantity.Length](rapid.SampledFrom([]string{"25 mm", "1 1/2 in"}).Draw(t, "length"))
+			for i := range f.Count {
+				spot, err := ParseSpot(fmt.Sprintf("%d x %d mm", 10*i, rapid.IntRange(0, 400).Draw(t, "down")))
+				if err != nil {
+					t.Fatal(err)
+				}
+				f.At = append(f.At, spot)
+			}
 		}
 		return f
 	})).Draw(t, "fasteners")

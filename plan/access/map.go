@@ -181,6 +181,7 @@ type Fastener struct {
 	Head    string                            `yaml:"head,omitempty" json:"head,omitempty"`   // "10 mm hex"
 	Class   string                            `yaml:"class,omitempty" json:"class,omitempty"` // property class, "8.8"
 	Torque  Torque                            `yaml:"torque,omitempty" json:"torque,omitzero"`
+	At      []Spot                            `yaml:"at,omitempty" json:"at,omitempty"`                   // where each is, for a bolt map; nil where nobody measured
 	Loosen  bool                              `yaml:"loosen_only,omitempty" json:"loosen_only,omitempty"` // cracked, not taken out
 	Replace bool                              `yaml:"replace,omitempty" json:"replace,omitempty"`         // single use: new on the way back
 	Notes   string                            `yaml:"notes,omitempty" json:"notes,omitempty"`
