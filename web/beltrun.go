@@ -143,6 +143,9 @@ func (h *Host) showBelt(w http.ResponseWriter, r *http.Request, s *job.State, ru
 		v.PhotoURL = ""
 	}
 	v.Cards = append(v.Cards, pulleyCard(s, run), aboutBeltCard(s, run))
+	if sol != nil {
+		v.Cards = append(v.Cards, spanCard(s, run, sol))
+	}
 	h.beltActs(&v, s, run, err == nil)
 	h.beltPage(w, r, s, v)
 }
@@ -267,6 +270,26 @@ func pulleyCard(s *job.State, run *job.BeltRun) cardView {
 			line.Tag, line.State = "on last", "open"
 		}
 		c.Lines = append(c.Lines, line)
+	}
+	return c
+}
+
+// spanCard lists the free spans: plucked, each sings its tension.
+func spanCard(s *job.State, run *job.BeltRun, sol *belt.Solution) cardView {
+	step := ""
+	if run.Step != nil {
+		step = run.Step.ID
+	}
+	c := cardView{Title: "Tension by the note of a span", Text: "Engine off. Pluck the longest free span and measure its note; the tension follows from it.",
+		Links: []parts.Link{{Label: "Are the pulleys in line?", Href: workOutURL(s, step, "belt-alignment")}}}
+	ribs := ""
+	if run.Ribs > 0 {
+		ribs = fmt.Sprint(run.Ribs)
+	}
+	for _, span := range sol.Spans {
+		length := quantity.Millimetre.Format(span.Length, 4)
+		c.Lines = append(c.Lines, lineView{Name: sol.Stops[span.From].Name + " to " + sol.Stops[span.To].Name, Beneath: length + " free, computed",
+			Href: workOutURL(s, step, "belt-tension-by-note", "span", length, "ribs", ribs, "profile", run.Profile)})
 	}
 	return c
 }

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -103,4 +104,22 @@ func lowerFirst(name string) string {
 		return strings.ToLower(string(runes[0])) + string(runes[1:])
 	}
 	return name
+}
+
+// openingRows is what the job opens and lets out, as the calculation of the
+// catch containers asks for it; openings of unknown amount are left out.
+func openingRows(s *job.State) string {
+	var rows []string
+	for _, st := range s.Steps {
+		way := st.Details()
+		if way == nil || !st.Opens {
+			continue
+		}
+		for _, f := range way.Fluids.Items {
+			if !f.Amount.IsZero() {
+				rows = append(rows, strings.Join([]string{cmp.Or(f.From, st.Name), f.Name, f.Amount.String()}, "; "))
+			}
+		}
+	}
+	return strings.Join(rows, "\n")
 }

@@ -98,6 +98,9 @@ func readyCard(s *job.State, l job.ReadyList) cardView {
 		}
 		c.Lines = append(c.Lines, row)
 	}
+	if rows := openingRows(s); l.ID == "containers" && rows != "" {
+		c.Links = append(c.Links, parts.Link{Label: "How large each must be", Href: workOutURL(s, "", "catch-containers", "openings", rows)})
+	}
 	if l.ID == "wrenches" && !s.IsReleased() {
 		c.Links = append(c.Links, parts.Link{Label: "Choose the wrench", Href: jobURL(s.ID, "wrench")})
 	}
