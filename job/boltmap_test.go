@@ -228,7 +228,7 @@ func TestAWrenchOutOfItsRangeIsSaidAtReady(t *testing.T) {
 		i := slices.IndexFunc(r.Lists, func(l job.ReadyList) bool { return l.ID == "wrenches" })
 		return r.Lists[i]
 	}
-	if l := find(); len(l.Lines) != 1 || l.Lines[0].Status != job.AtHand || l.Lines[0].Need != "10 N·m" {
+	if l := find(); len(l.Lines) != 1 || l.Lines[0].Status != job.AtHand || !strings.HasPrefix(l.Lines[0].Note, "to set 10 N·m; on the shelf") {
 		t.Errorf("with both on the shelf: %+v", l.Lines)
 	}
 	b.do(job.ChooseWrench(big()))

@@ -308,14 +308,14 @@ func wrenchList(s *State, shelf garage.Shelf) ReadyList {
 			if !ok {
 				i = len(list.Lines)
 				byWrench[n.Wrench] = i
-				line := ReadyLine{Key: "wrenches:" + garage.PlainName(n.Wrench), Name: n.Wrench, Status: AtHand}
-				if !n.Chosen {
-					line.Note = "on the shelf"
-				}
-				list.Lines = append(list.Lines, line)
+				list.Lines = append(list.Lines, ReadyLine{Key: "wrenches:" + garage.PlainName(n.Wrench), Name: n.Wrench, Status: AtHand})
 			}
 			line := &list.Lines[i]
-			line.Need = strings.TrimPrefix(line.Need+", "+n.Torque.String(), ", ")
+			if line.Note == "" {
+				line.Note = "to set " + n.Torque.String()
+			} else {
+				line.Note += ", " + n.Torque.String()
+			}
 			line.For = append(line.For, n.For...)
 			continue
 		}
@@ -327,6 +327,11 @@ func wrenchList(s *State, shelf garage.Shelf) ReadyList {
 			line.Note = strings.TrimPrefix(strings.TrimSuffix(line.Note, ".")+". On the shelf, and would do: "+strings.Join(n.Instead, ", "), ". ")
 		}
 		list.Lines = append(list.Lines, line)
+	}
+	for i := range list.Lines {
+		if l := &list.Lines[i]; l.Status == AtHand && len(s.Wrenches) == 0 {
+			l.Note += "; on the shelf, not chosen yet"
+		}
 	}
 	list.None = len(list.Lines) == 0
 	return list
