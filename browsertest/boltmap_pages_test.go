@@ -2,6 +2,7 @@ package browsertest
 
 import (
 	"context"
+	"fmt"
 	"image"
 	"image/color"
 	"image/draw"
@@ -221,4 +222,21 @@ func caliperJob(t *testing.T, s *server) string {
 	})
 	s.start(strings.TrimPrefix(s.url, "http://"))
 	return id
+}
+
+// Places that the access map gives are offered, and make the map with one tap.
+func TestABoltMapBeginsFromThePlacesOfTheAccessMap(t *testing.T) {
+	var places []string
+	for _, b := range nine {
+		places = append(places, fmt.Sprintf("%g x %g mm", b.x, b.y))
+	}
+	s, id := coverShopWith(t, strings.Replace(coverMap, "thread: M6,", "thread: M6, at: ["+strings.Join(places, ", ")+"],", 1))
+	h := &hand{t: t, s: s, tab: browser.Phone(t), job: s.url + "/jobs/" + id}
+	h.open("/bolts/start?item=cover")
+	h.tab.WaitText("The access map says where 9 bolts are")
+	h.tab.ScreenshotScreen("bolts-known")
+	fits(t, "a map begun from the access map", h.tab)
+	h.tab.Tap("Take them")
+	h.tab.WaitText("9 of 9 on it")
+	h.places()
 }

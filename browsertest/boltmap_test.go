@@ -59,19 +59,25 @@ const sheetWide, sheetHigh = 170.0, 136.0
 // wrenches on the shelf.
 func coverShop(t *testing.T) (*server, string) {
 	t.Helper()
+	return coverShopWith(t, coverMap)
+}
+
+// coverShopWith is coverShop with another map of the same items.
+func coverShopWith(t *testing.T, mapText string) (*server, string) {
+	t.Helper()
 	browser.Start(t)
 	s := &server{t: t, dir: filepath.Join(t.TempDir(), "shop")}
 	var id string
 	s.fill(func(ctx context.Context, st *sqlite.Store) error {
 		edit := garage.Edit{At: time.Now(), Note: "for the test"}
-		if _, _, err := garage.NewMaps(st).Save(ctx, "cover.yaml", []byte(coverMap), edit); err != nil {
+		if _, _, err := garage.NewMaps(st).Save(ctx, "cover.yaml", []byte(mapText), edit); err != nil {
 			return err
 		}
 		shelf := garage.Shelf{Tools: []string{"10 mm socket", "torque wrench 2–25 N·m, ±4 %, hand 270 mm", "torque wrench 20–120 N·m, ±4 %, hand 440 mm"}}
 		if _, err := garage.SaveShelf(ctx, st, shelf, edit); err != nil {
 			return err
 		}
-		m, err := access.Parse("cover.yaml", []byte(coverMap))
+		m, err := access.Parse("cover.yaml", []byte(mapText))
 		if err != nil {
 			return err
 		}
