@@ -248,13 +248,13 @@ func (h *hand) cardIsTrue(places [][2]float64) {
 		h.t.Fatal(err)
 	}
 	k := 25.4 / dots
-	first := findHole(page, k, places[0], nil)
+	first := findHole(page, k, nil)
 	if first == nil {
 		h.t.Fatal("the hole of bolt 1 is not on the card")
 	}
 	for i, p := range places[1:] {
 		want := [2]float64{first[0] + p[0] - places[0][0], first[1] + p[1] - places[0][1]}
-		got := findHole(page, k, p, want[:])
+		got := findHole(page, k, want[:])
 		if got == nil {
 			h.t.Errorf("within 2 mm of where bolt %d belongs there is no hole of 6 mm on the card", i+2)
 			continue
@@ -268,7 +268,7 @@ func (h *hand) cardIsTrue(places [][2]float64) {
 // findHole finds the middle of a hole of 6 mm in a drawn page, in millimetres:
 // the place about near whose circle is blackest. Without near it is the
 // uppermost hole of the left third, where bolt 1 is drawn.
-func findHole(page image.Image, k float64, _ [2]float64, near []float64) []float64 {
+func findHole(page image.Image, k float64, near []float64) []float64 {
 	ink := func(x, y float64) float64 {
 		r, _, _, _ := page.At(int(math.Round(x/k)), int(math.Round(y/k))).RGBA()
 		return 1 - float64(r)/0xffff

@@ -332,10 +332,10 @@ func TestBoltsThatAreOnlyLoosenedStayIn(t *testing.T) {
 
 func TestBadBoltsAreRefused(t *testing.T) {
 	b := coverBench(t, "", access.Maker, false)
-	m := b.mapped(2)
+	b.mapped(2)
 	keep := true
 	b.do(job.SetBolt(job.BoltSet{Item: "cover", At: &job.Point{X: 0.5, Y: 0.4}, Keep: &keep, Note: "holds the valve"}))
-	m = b.state().BoltMap("cover")
+	m := b.state().BoltMap("cover")
 	for name, row := range map[string]struct {
 		code job.Code
 		act  job.Action
