@@ -61,7 +61,7 @@ func (c *canvas) answerTable(r calc.Result) {
 	if len(r.Rows) == 0 {
 		return
 	}
-	widths := columnWidths(r, c.width())
+	widths := c.columnWidths(r, c.width())
 	row := func(st style, cells []string) block {
 		var all []block
 		x := 0.0
@@ -87,22 +87,47 @@ func (c *canvas) answerTable(r calc.Result) {
 	c.keep(head, row(styleSmall, titles), rows)
 }
 
-// columnWidths shares a page's width by the longest text of each column.
-func columnWidths(r calc.Result, w float64) []float64 {
-	longest := make([]float64, len(r.Output.Columns))
+// columnWidths gives each column the width of its longest text where there is
+// room; else the widest columns are narrowed, none below its longest word while
+// that can be helped.
+func (c *canvas) columnWidths(r calc.Result, w float64) []float64 {
+	const apart = 2.5
+	widths, least := make([]float64, len(r.Output.Columns)), make([]float64, len(r.Output.Columns))
 	sum := 0.0
 	for i, o := range r.Output.Columns {
-		n := min(len([]rune(o.Title)), 14)
-		for _, row := range r.Rows {
-			n = max(n, min(len([]rune(row[i].Show())), 40))
+		take := func(st style, text string, whole bool) {
+			if whole {
+				widths[i] = max(widths[i], c.measure(st, text)+apart)
+			}
+			for word := range strings.FieldsSeq(text) {
+				least[i] = max(least[i], c.measure(st, word)+apart)
+			}
 		}
-		longest[i] = float64(max(n, 5))
-		sum += longest[i]
+		take(styleSmall, o.Title, false)
+		for _, row := range r.Rows {
+			take(styleText, row[i].Show(), true)
+		}
+		widths[i] = max(widths[i], least[i])
+		sum += widths[i]
 	}
-	for i := range longest {
-		longest[i] *= w / sum
+	for sum > w {
+		widest, spare := -1, 0.5
+		for i := range widths {
+			if over := widths[i] - least[i]; over > spare {
+				widest, spare = i, over
+			}
+		}
+		if widest < 0 {
+			break
+		}
+		cut := min(spare, max(sum-w, 0.5), max(spare/2, 0.5))
+		widths[widest] -= cut
+		sum -= cut
 	}
-	return longest
+	for i := range widths {
+		widths[i] *= w / sum
+	}
+	return widths
 }
 
 func (c *canvas) askedRows(out *calc.Outcome) {
