@@ -21,6 +21,9 @@ type grouping struct {
 	jobs   [phases][]int // by item, or by work: number in its stage, nothing if none
 	shares *setups.Shares
 	places *setups.Places
+	sunk   float64 // minutes of extras that no way of their items spares, the half that goes with the places
+	moves  float64 // bound of the changes of place alone, sunk included; NaN until it is asked for
+	worth  float64 // extras of less are not told from nothing by the places alone
 	part   float64 // of the cost of a move: what the places alone account for
 }
 
@@ -105,7 +108,7 @@ func (m *model) groupUp(c *choice, w weights, before *grouping) *grouping {
 	rest := slices.Clone(g.r.items)
 	if before != nil {
 		for _, items := range before.items {
-			g.items = append(g.items, slices.DeleteFunc(slices.Clone(items), func(i int) bool { return g.r.ways[i] == nil }))
+			g.items = append(g.items, slices.DeleteFunc(slices.Clone(items), func(i int) bool { return g.r.off[i] == nil }))
 		}
 		rest = slices.DeleteFunc(rest, func(i int) bool { return before.group[i] != nothing })
 	}
@@ -125,6 +128,10 @@ func (m *model) groupUp(c *choice, w weights, before *grouping) *grouping {
 	if before != nil {
 		g.shares.Follow(before.shares)
 	}
+	if g.moves = math.NaN(); before != nil && len(g.r.items) > m.pace.long && &before.w.extra[0] == &w.extra[0] {
+		g.moves = before.bound() - before.shares.Value() // holds for what is part of it
+	}
+	g.weighExtras()
 	g.places = g.placesAlone()
 	return g
 }
@@ -223,6 +230,9 @@ func (g *grouping) closeness(a, b int) float64 {
 			x++
 		}
 	}
+	if len(g.r.ways[a]) == 0 || len(g.r.ways[b]) == 0 {
+		return x
+	}
 	v, w := &g.r.m.ways[g.r.ways[a][0]], &g.r.m.ways[g.r.ways[b][0]]
 	if v.place == w.place {
 		x += 0.02
@@ -268,29 +278,6 @@ func merge(near [][]float64, a, b int) {
 func (g *grouping) placesAlone() *setups.Places {
 	m := g.r.m
 	stages := make([][]setups.PlaceJob, phases)
-	job := func(i int, before []uint64, of func(*mWay) int) setups.PlaceJob {
-		j := setups.PlaceJob{Pre: before}
-		if e := g.w.skip[i]; g.r.c.way[i] == fitted && e <= worthExtra {
-			return j
-		} else if g.r.c.way[i] == fitted {
-			j.Dear = append(j.Dear, setups.DearPlace{Place: setups.Any, Extra: e / 4 / g.part})
-		}
-		for _, k := range g.r.ways[i] {
-			switch p := of(&m.ways[k]); {
-			case g.w.extra[k] > worthExtra:
-				d := setups.DearPlace{Place: setups.Any, Extra: g.w.extra[k] / 4 / g.part}
-				if p != nothing {
-					d.Place = p
-				}
-				j.Dear = append(j.Dear, d)
-			case p == nothing:
-				return setups.PlaceJob{Pre: before}
-			default:
-				j.Places |= 1 << p
-			}
-		}
-		return j
-	}
 	bit := make([]int, len(m.items))
 	for n, i := range g.r.items {
 		bit[i] = n
@@ -308,10 +295,10 @@ func (g *grouping) placesAlone() *setups.Places {
 	for _, i := range g.r.items {
 		off := setups.PlaceJob{}
 		if m.items[i].already == nothing {
-			off = job(i, pre(g.r.off[i]), func(w *mWay) int { return w.place })
+			off = g.placeJob(i, pre(g.r.off[i]), func(w *mWay) int { return w.place })
 		}
 		stages[down] = append(stages[down], off)
-		stages[up] = append(stages[up], job(i, pre(g.r.on[i]), func(w *mWay) int { return w.backPlace }))
+		stages[up] = append(stages[up], g.placeJob(i, pre(g.r.on[i]), func(w *mWay) int { return w.backPlace }))
 	}
 	for w := range m.works {
 		k := setups.PlaceJob{}
@@ -323,19 +310,76 @@ func (g *grouping) placesAlone() *setups.Places {
 	return setups.NewPlaces(m.move, stages, mostPlaces)
 }
 
-// worthExtra is the minutes of an extra from which the changes of place alone
-// tell it from nothing: each that they do multiplies their states.
-const worthExtra = 3
+// placeJob is a job of an item for the places alone. What every way of it costs
+// extra is set aside.
+func (g *grouping) placeJob(i int, before []uint64, of func(*mWay) int) setups.PlaceJob {
+	j := setups.PlaceJob{Pre: before}
+	least := math.Inf(1)
+	skips := g.r.c.way[i] == fitted
+	if skips {
+		least = g.w.skip[i]
+	}
+	for _, k := range g.r.ways[i] {
+		least = min(least, g.w.extra[k])
+	}
+	g.sunk += least / 4
+	if skips && g.w.skip[i]-least <= g.worth {
+		return j
+	}
+	if skips {
+		j.Dear = append(j.Dear, setups.DearPlace{Place: setups.Any, Extra: (g.w.skip[i] - least) / 4 / g.part})
+	}
+	for _, k := range g.r.ways[i] {
+		switch p := of(&g.r.m.ways[k]); {
+		case g.w.extra[k]-least > g.worth:
+			d := setups.DearPlace{Place: setups.Any, Extra: (g.w.extra[k] - least) / 4 / g.part}
+			if p != nothing {
+				d.Place = p
+			}
+			j.Dear = append(j.Dear, d)
+		case p == nothing:
+			return setups.PlaceJob{Pre: before}
+		default:
+			j.Places |= 1 << p
+		}
+	}
+	return j
+}
+
+// mostDear is how many jobs with extras the places alone follow: each
+// multiplies their states. Those so dear that it never pays do not count.
+const mostDear = 4
+
+// weighExtras decides which extras are worth following.
+func (g *grouping) weighExtras() {
+	var all []float64
+	for _, i := range g.r.items {
+		e := g.w.skip[i]
+		for _, k := range g.r.ways[i] {
+			e = max(e, g.w.extra[k])
+		}
+		if e > 0 && e < g.r.m.dearest()*g.part {
+			all = append(all, e)
+		}
+	}
+	slices.Sort(all)
+	if n := len(all) - mostDear; n > 0 {
+		g.worth = all[n-1]
+	}
+}
 
 // mostPlaces bounds the states of the changes of place alone.
 const mostPlaces = 200_000
 
 // bound is what the set-ups, and the extras, come to at least.
 func (g *grouping) bound() float64 {
-	if g.part == 0 {
-		return g.shares.Value()
+	if math.IsNaN(g.moves) {
+		g.moves = 0
+		if g.part > 0 {
+			g.moves = g.sunk + g.part*g.places.Least(down, nil, 0)
+		}
 	}
-	return g.shares.Value() + g.part*g.places.Least(down, nil, 0)
+	return g.shares.Value() + g.moves
 }
 
 // improve looks for better shares.

@@ -31,6 +31,7 @@ type model struct {
 	spare     spare
 	marks     [][]uint64 // landmarks of each item, see layLandmarks
 	weights   *weights   // once they are known, see weigh
+	pace      pace
 }
 
 // nothing marks a step that needs no particular place or tool.
@@ -95,7 +96,7 @@ type block struct {
 
 func newModel(req *Request) *model {
 	m := &model{
-		req: req, index: make(map[string]int, len(req.Map.Items)), seen: map[string]int{},
+		pace: usual, req: req, index: make(map[string]int, len(req.Map.Items)), seen: map[string]int{},
 		toolID: map[string]int{}, owned: map[string]bool{}, tools: []string{""},
 	}
 	for i := range req.Map.Items {

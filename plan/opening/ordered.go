@@ -36,14 +36,10 @@ func (o *order) share(g *grouping) {
 // coarsen makes the bounds of a long order quick to find: it no longer follows
 // the changes of place alone exactly.
 func (s *ordered) coarsen(o *order) {
-	if len(o.items) > followedMoves {
+	if len(o.items) > o.m.pace.long {
 		s.rough = func(p int, done []uint64, place int32) float64 { return o.limits.placesRough(o, p, done, place) }
 	}
 }
-
-// followedMoves is the length of an order up to which the search follows the
-// changes of place alone exactly.
-const followedMoves = 60
 
 func (s *ordered) count() int {
 	if s == nil {

@@ -47,7 +47,7 @@ func (r *relations) layOff() {
 	direct := make([][]uint64, len(r.m.items))
 	for _, i := range r.items {
 		direct[i] = r.set()
-		if r.m.items[i].already != nothing {
+		if r.m.items[i].already != nothing || len(r.ways[i]) == 0 {
 			continue
 		}
 		all := ones(r.words)
@@ -63,7 +63,7 @@ func (r *relations) layOff() {
 		}
 	}
 	for _, i := range r.items { // what must still be fitted while an item comes off
-		if r.m.items[i].already == nothing {
+		if r.m.items[i].already == nothing && len(r.ways[i]) > 0 {
 			r.shared(i, func(w *mWay) []int { return w.still }, func(s int) {
 				if direct[s] != nil && s != i {
 					set(direct[s], i)
@@ -89,6 +89,9 @@ func (r *relations) layOn() {
 		direct[i] = r.set()
 	}
 	for _, i := range r.items {
+		if len(r.ways[i]) == 0 {
+			continue
+		}
 		if r.m.items[i].already == nothing {
 			all := ones(r.words)
 			for _, k := range r.ways[i] {

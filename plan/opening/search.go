@@ -80,13 +80,13 @@ func (o *order) solve(ctx context.Context, c *choice, before *grouping, cutoff f
 	budget = budget/weight + 1
 	defer func() { s.nodes *= weight }()
 	bound, done := r.bound()
-	if !done && len(o.items) <= followedMoves {
+	if !done && len(o.items) <= o.m.pace.long {
 		bound, done = r.quick(budget)
 	}
-	if !done && budget > shortSearch && len(o.items) <= shortOrder {
+	if !done && budget > o.m.pace.order && len(o.items) <= o.m.pace.short {
 		bound, done = r.longer(budget / 4)
 	}
-	if !done && budget > shortSearch {
+	if !done && budget > o.m.pace.order {
 		bound, done = r.deep(c, before, budget)
 	} else if !done && len(r.kept) == 0 {
 		r.beam(1)
@@ -108,7 +108,7 @@ func (r *run) quick(budget int) (float64, bool) {
 	if bound, done = r.bound(); done {
 		return bound, true
 	}
-	return r.exact(min(budget, shortSearch))
+	return r.exact(min(budget, r.o.m.pace.order))
 }
 
 // longer searches exactly with better bounds of the way up.
@@ -120,9 +120,6 @@ func (r *run) longer(budget int) (float64, bool) {
 	return r.exact(budget)
 }
 
-// shortOrder is the length of an order whose labels are soon exhausted.
-const shortOrder = 30
-
 // deep is quick with the bounds of groups of items.
 func (r *run) deep(c *choice, before *grouping, budget int) (float64, bool) {
 	o := r.o
@@ -131,6 +128,7 @@ func (r *run) deep(c *choice, before *grouping, budget int) (float64, bool) {
 		r.beam(1)
 		return r.exact(budget - r.nodes)
 	}
+	o.m.spare.grouped++
 	steps := g.steps(budget / 4)
 	enough := r.cutoff - o.hand[down] - o.hand[bottom] - o.hand[up]
 	g.improve(r.ctx, steps, min(enough, 2*g.bound()+1))
@@ -155,12 +153,10 @@ func (r *run) deep(c *choice, before *grouping, budget int) (float64, bool) {
 // labels take longer.
 func (o *order) weight() int { return 1 + len(o.items)*len(o.items)/1000 }
 
-// shortSearch is the labels of an exact search that is not worth preparing.
-const shortSearch = 2000
-
 // spare is memory that one search leaves to the next.
 type spare struct {
 	runs        [2]run
+	grouped     int // searches that asked for groups
 	place, tool [2]*relaxation
 }
 

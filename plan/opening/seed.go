@@ -7,10 +7,18 @@ import (
 	"lastbolt/plan/andor"
 )
 
-// patience is the number of choices looked at before the hunt asks package
-// andor for the cheapest selection, which is a good first choice and a bound.
-// Most maps never get there.
-const patience = 150
+// A pace says after how much of its budget a search turns to what takes long to
+// begin with.
+type pace struct {
+	seed  int // a hunt asks package andor for the cheapest selection: a good first choice, and a bound
+	deep  int // a hunt bounds all plans by groups of items
+	order int // labels after which a search for an order does so
+	short int // items of an order whose labels are soon exhausted, so that it need not
+	long  int // items of an order from which on only groups are any use, and the changes of place alone take too long to follow
+}
+
+// usual suits maps from a dozen to thousands of items; most never get so far.
+var usual = pace{seed: 150, deep: 8000, order: 2000, short: 30, long: 60}
 
 // seedNodes is the budget of that question.
 const seedNodes = 20_000
@@ -137,21 +145,18 @@ func (s *seeder) needs(t *tree) []int {
 
 // seeded lets the hunt start from the cheapest selection.
 func (h *hunt) seeded(root *choice) {
-	if h.asked || h.best.labels != nil || h.used < patience {
+	if h.asked || h.best.labels != nil || h.used < h.m.pace.seed {
 		return
 	}
 	h.asked = true
 	h.known = math.Max(h.known, h.seed(root))
 }
 
-// deepPatience is the budget spent when a hunt is known to be long.
-const deepPatience = 8000
-
 // deepen bounds every plan better than the best by hand minutes and set-ups
 // weighed against one another, and begins the hunt anew with what is left. It
 // reports whether it has done so.
 func (h *hunt) deepen(root *choice) bool {
-	if h.groups != nil || h.best.labels == nil || h.used < deepPatience || h.known >= h.best.end-tolerance/2 {
+	if h.groups != nil || h.best.labels == nil || h.used < h.m.pace.deep || h.known >= h.best.end-tolerance/2 {
 		return false
 	}
 	m := h.m

@@ -125,16 +125,46 @@ func smallRequest(r *rand.Rand, n int) Request {
 }
 
 func TestPlanIsTheBestThatTryingEverythingFinds(t *testing.T) {
-	cases := 1500
+	tryEverything(t, 1500, func(req Request) (*Plan, error) { return Make(context.Background(), req) })
+}
+
+// What large maps need is tried on small ones, where everything can be tried
+// too.
+func TestBoundsByGroupsKeepTheBestPlan(t *testing.T) {
+	for name, p := range map[string]pace{"moves followed": {long: 60}, "moves not followed": {}, "groups of choices only": {order: 2000, short: 30, long: 60}} {
+		t.Run(name, func(t *testing.T) {
+			deep := 0
+			tryEverything(t, 600, func(req Request) (*Plan, error) {
+				m, err := compile(&req, false)
+				if err != nil {
+					return nil, err
+				}
+				m.pace = p
+				plan, err := m.make(context.Background())
+				if m.weights != nil || m.spare.grouped > 0 {
+					deep++
+				}
+				return plan, err
+			})
+			if deep < 20 {
+				t.Errorf("groups were asked for %d times; the test shows too little", deep)
+			}
+		})
+	}
+}
+
+// tryEverything holds plans of random small maps against brute force.
+func tryEverything(t *testing.T, cases int, plan func(Request) (*Plan, error)) {
+	t.Helper()
 	if testing.Short() {
-		cases = 300
+		cases /= 5
 	}
 	planned := 0
 	for seed := range uint64(cases) {
 		r := rand.New(rand.NewPCG(seed, 7))
 		req := smallRequest(r, 2+r.IntN(4))
 		want, order := bruteForce(req)
-		p, err := Make(context.Background(), req)
+		p, err := plan(req)
 		var no *Impossible
 		if errors.As(err, &no) {
 			if !math.IsInf(want, 1) {

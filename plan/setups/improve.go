@@ -157,7 +157,7 @@ func (s *Shares) Improve(ctx context.Context, steps int, enough float64) {
 				copy(s.best[i], p.share)
 			}
 		}
-		if stale++; stale > 8 {
+		if stale++; stale > 4 {
 			pace, stale = pace/2, 0
 		}
 		if s.value >= enough || ctx.Err() != nil {
