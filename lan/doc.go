@@ -5,7 +5,7 @@
 //
 // Start with [Open], which makes or reads what is kept in one folder, then
 // [Door.Network] for what the network sees and [Door.Local] for the machine
-// itself, where there is no ceremony. [Listen] takes the port that answers TLS
+// itself, where there is no ceremony. [Door.Serve] takes the port that answers TLS
 // and, on plain HTTP, only says how to come to trust the certificate.
 //
 // Whatever is not on the short list in [Door.Network] is answered with the same

@@ -1,0 +1,255 @@
+package lan
+
+import (
+	"crypto/rand"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"io/fs"
+	"net"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"lastbolt/fault"
+)
+
+// The roles: what a person may do.
+type Role string
+
+// An owner may do everything, a mechanic all but manage phones and people, and
+// who only reads records nothing.
+const (
+	Owner    Role = "owner"
+	Mechanic Role = "mechanic"
+	ReadOnly Role = "read only"
+)
+
+// A Person shares the phones.
+type Person struct {
+	ID   string `json:"id"`
+	Name string `json:"name"`
+	Role Role   `json:"role"`
+	PIN  string `json:"pin"` // a slow hash, see hashPIN
+}
+
+// A Device is a paired phone. Of its token only the SHA-256 is kept: the token
+// is 256 random bits, so that a fast hash is enough.
+type Device struct {
+	ID     string    `json:"id"`
+	Name   string    `json:"name"`
+	Token  string    `json:"token"`
+	Paired time.Time `json:"paired"`
+	Seen   time.Time `json:"seen"`             // to about ten minutes
+	Person string    `json:"person,omitempty"` // who has it in hand
+	Until  time.Time `json:"until"`            // when it asks again who that is
+}
+
+// state is the file door.json.
+type state struct {
+	Devices []Device `json:"devices"`
+	People  []Person `json:"people"`
+}
+
+const (
+	codeTime   = 5 * time.Minute // a pairing code is good this long
+	codeLength = 10
+	// codeLetters leaves out what is read as another: 10 of 31 are 49 bits,
+	// against some 40 tries in the time a code is good.
+	codeLetters = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
+	personTime  = 12 * time.Hour // a shared phone asks for the PIN again after this
+	seenEvery   = 10 * time.Minute
+)
+
+// A Door decides who comes in. Its methods are safe for many goroutines.
+type Door struct {
+	Authority *Authority
+
+	dir string
+	now func() time.Time
+
+	mu     sync.Mutex
+	state  state
+	code   string // the one that is good now; never written down
+	until  time.Time
+	rounds int
+	at     net.Addr // of the listener, once it serves
+
+	requests, pairs, allPairs, pins *limiter
+}
+
+// Open opens the folder, which is made when it is not there: the authority,
+// the paired devices and the people. Its files are readable by their owner
+// alone, and are in no backup or export.
+func Open(dir string, now func() time.Time) (*Door, error) {
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return nil, unwritable(dir, err)
+	}
+	a, err := openAuthority(dir, now)
+	if err != nil {
+		return nil, err
+	}
+	d := &Door{Authority: a, dir: dir, now: now, rounds: pinRounds,
+		requests: newLimiter(20*time.Millisecond, 300),
+		pairs:    newLimiter(30*time.Second, 5), allPairs: newLimiter(15*time.Second, 20),
+		pins: newLimiter(5*time.Minute, 5)}
+	content, err := readSecret(d.file())
+	if errors.Is(err, fs.ErrNotExist) {
+		return d, nil
+	}
+	if err == nil {
+		if json.Unmarshal(content, &d.state) != nil {
+			err = fault.New(fault.Damaged, "The list of paired phones in %s cannot be read. Move that file away and pair every phone anew.", d.file())
+		}
+	}
+	return d, err
+}
+
+func (d *Door) file() string { return filepath.Join(d.dir, "door.json") }
+
+// change applies f to a copy and keeps it only once it is on disk. The caller
+// holds the lock.
+func (d *Door) change(f func(*state) error) error {
+	next := state{slices.Clone(d.state.Devices), slices.Clone(d.state.People)}
+	if err := f(&next); err != nil {
+		return err
+	}
+	content, err := json.MarshalIndent(next, "", "\t")
+	if err != nil {
+		return err
+	}
+	if err := writeSecret(d.file(), content); err != nil {
+		return err
+	}
+	d.state = next
+	return nil
+}
+
+// Code is a pairing code that is good once and for minutes. Until then it is
+// the same one, so that loading the page again does not void what a phone has
+// just read.
+func (d *Door) Code() (code string, until time.Time) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if now := d.now(); d.code == "" || !now.Before(d.until.Add(-codeTime/2)) {
+		d.code, d.until = newCode(), now.Add(codeTime)
+	}
+	return d.code, d.until
+}
+
+func newCode() string {
+	var b strings.Builder
+	var one [1]byte
+	for b.Len() < codeLength {
+		_, _ = rand.Read(one[:]) // never fails: it ends the program instead
+		if n := int(one[0] & 31); n < len(codeLetters) {
+			b.WriteByte(codeLetters[n])
+		}
+	}
+	return b.String()
+}
+
+// plainCode is a code as typed: any case, with or without gaps.
+func plainCode(s string) string {
+	return strings.Map(func(r rune) rune {
+		if strings.ContainsRune(" -\t", r) {
+			return -1
+		}
+		return r
+	}, strings.ToUpper(s))
+}
+
+// Pair spends the code and gives the new device's token, which is shown
+// nowhere again. Tries are limited by address and altogether.
+func (d *Door) Pair(code, name, address string) (token string, err error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	now := d.now()
+	if !d.pairs.take(address, now) || !d.allPairs.take("", now) {
+		return "", fault.New(fault.Busy, "Too many tries. Wait half a minute, then take the code that the computer shows then.")
+	}
+	if d.code == "" || !now.Before(d.until) || !same(plainCode(code), d.code) {
+		return "", fault.New(fault.Bad, "This code is not good, or not any more: each is good once and for five minutes. Take the one the computer shows now.")
+	}
+	d.code = ""
+	name = plainName(name)
+	if name == "" {
+		name = "phone of " + now.Format("2 Jan 2006 15:04")
+	}
+	token = rand.Text() + rand.Text()
+	return token, d.change(func(s *state) error {
+		s.Devices = append(s.Devices, Device{ID: rand.Text()[:10], Name: name, Token: tokenHash(token), Paired: now.UTC(), Seen: now.UTC()})
+		return nil
+	})
+}
+
+// same compares in a time that does not depend on where they differ.
+func same(a, b string) bool { return sha256.Sum256([]byte(a)) == sha256.Sum256([]byte(b)) }
+
+func tokenHash(token string) string {
+	sum := sha256.Sum256([]byte(token))
+	return hex.EncodeToString(sum[:])
+}
+
+// plainName is a name as it may stand in a list: one line, of a bearable length.
+func plainName(s string) string {
+	s = strings.Join(strings.Fields(strings.ToValidUTF8(s, "")), " ")
+	if r := []rune(s); len(r) > 60 {
+		s = string(r[:60])
+	}
+	return s
+}
+
+// device finds the device of a token, and notes that it was here.
+func (d *Door) device(token string) (Device, bool) {
+	if token == "" {
+		return Device{}, false
+	}
+	hash := tokenHash(token)
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	i := slices.IndexFunc(d.state.Devices, func(x Device) bool { return x.Token == hash })
+	if i < 0 {
+		return Device{}, false
+	}
+	if now := d.now(); now.Sub(d.state.Devices[i].Seen) > seenEvery {
+		_ = d.change(func(s *state) error { s.Devices[i].Seen = now.UTC(); return nil }) // a full disk keeps nobody out
+	}
+	return d.state.Devices[i], true
+}
+
+// Devices are the paired ones, in the order they were paired.
+func (d *Door) Devices() []Device {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return slices.Clone(d.state.Devices)
+}
+
+// Remove puts a device out; its next request is refused.
+func (d *Door) Remove(id string) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.change(func(s *state) error {
+		s.Devices = slices.DeleteFunc(s.Devices, func(x Device) bool { return x.ID == id })
+		return nil
+	})
+}
+
+// Rename names a device.
+func (d *Door) Rename(id, name string) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	name = plainName(name)
+	return d.change(func(s *state) error {
+		i := slices.IndexFunc(s.Devices, func(x Device) bool { return x.ID == id })
+		if i < 0 || name == "" {
+			return fault.New(fault.Bad, "Write a name for a phone that is on the list.")
+		}
+		s.Devices[i].Name = name
+		return nil
+	})
+}

@@ -1,0 +1,124 @@
+package lan
+
+import (
+	"bufio"
+	"crypto/tls"
+	"net"
+	"net/http"
+	"sync"
+	"time"
+)
+
+// Limits of connections from the network.
+const (
+	firstByteTime   = 10 * time.Second
+	mostConnections = 512
+)
+
+// Serve answers on the listener until it is closed: TLS by secure, plain HTTP
+// by plain, told apart by the first byte (22 begins a TLS handshake, RFC 8446
+// section 5.1). It returns the listener's error.
+func (d *Door) Serve(l net.Listener, secure, plain *http.Server) error {
+	d.mu.Lock()
+	d.at = l.Addr()
+	d.mu.Unlock()
+	s, p := newQueue(l.Addr()), newQueue(l.Addr())
+	go func() { _ = secure.Serve(tls.NewListener(s, d.tls())) }() // ends with its queue, below
+	go func() { _ = plain.Serve(p) }()
+	defer s.Close()
+	defer p.Close()
+	slots := make(chan struct{}, mostConnections)
+	for {
+		c, err := l.Accept()
+		if err != nil {
+			return err
+		}
+		select {
+		case slots <- struct{}{}:
+		default:
+			_ = c.Close() // as many as can be borne: they try again
+			continue
+		}
+		go sort(&slotted{Conn: c, free: func() { <-slots }}, s, p)
+	}
+}
+
+func (d *Door) tls() *tls.Config { return d.Authority.TLS() }
+
+func (d *Door) port() string {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.at == nil {
+		return "8443"
+	}
+	_, port, _ := net.SplitHostPort(d.at.String())
+	return port
+}
+
+// sort waits for the first byte, not for ever, and hands the connection on.
+func sort(c net.Conn, secure, plain *queue) {
+	_ = c.SetReadDeadline(time.Now().Add(firstByteTime)) // a dead connection fails at the read
+	r := bufio.NewReaderSize(c, 16)
+	first, err := r.Peek(1)
+	if err != nil {
+		_ = c.Close()
+		return
+	}
+	_ = c.SetReadDeadline(time.Time{})
+	to := plain
+	if first[0] == 22 {
+		to = secure
+	}
+	to.put(&peeked{c, r})
+}
+
+type peeked struct {
+	net.Conn
+	r *bufio.Reader
+}
+
+func (p *peeked) Read(b []byte) (int, error) { return p.r.Read(b) }
+
+// slotted gives its place back when it is closed, once.
+type slotted struct {
+	net.Conn
+	once sync.Once
+	free func()
+}
+
+func (s *slotted) Close() error {
+	s.once.Do(s.free)
+	return s.Conn.Close()
+}
+
+// A queue is a listener fed by hand.
+type queue struct {
+	at   net.Addr
+	in   chan net.Conn
+	end  chan struct{}
+	once sync.Once
+}
+
+func newQueue(at net.Addr) *queue {
+	return &queue{at: at, in: make(chan net.Conn), end: make(chan struct{})}
+}
+
+func (q *queue) put(c net.Conn) {
+	select {
+	case q.in <- c:
+	case <-q.end:
+		_ = c.Close()
+	}
+}
+
+func (q *queue) Accept() (net.Conn, error) {
+	select {
+	case c := <-q.in:
+		return c, nil
+	case <-q.end:
+		return nil, net.ErrClosed
+	}
+}
+
+func (q *queue) Close() error   { q.once.Do(func() { close(q.end) }); return nil }
+func (q *queue) Addr() net.Addr { return q.at }

@@ -1,0 +1,110 @@
+package lan
+
+import (
+	"crypto/rand"
+	"slices"
+	"strings"
+
+	"lastbolt/fault"
+	"lastbolt/job"
+)
+
+// People are those who share the phones; none while one owner works alone.
+func (d *Door) People() []Person {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return slices.Clone(d.state.People)
+}
+
+// AddPerson adds one. The first is the owner: else nobody could add the next
+// from a phone.
+func (d *Door) AddPerson(name string, role Role, pin string) error {
+	name = plainName(name)
+	if name == "" {
+		return fault.New(fault.Bad, "Write the person's name.")
+	}
+	if !slices.Contains([]Role{Owner, Mechanic, ReadOnly}, role) {
+		return fault.New(fault.Bad, "Choose what the person may do: owner, mechanic or read only.")
+	}
+	if err := checkPIN(pin); err != nil {
+		return err
+	}
+	hash, err := hashPIN(pin, d.rounds)
+	if err != nil {
+		return err
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.change(func(s *state) error {
+		if len(s.People) == 0 && role != Owner {
+			return fault.New(fault.Bad, "Add the owner first: from then on every phone asks who has it in hand.")
+		}
+		if slices.ContainsFunc(s.People, func(p Person) bool { return strings.EqualFold(p.Name, name) }) {
+			return fault.New(fault.Bad, "There is a %s already. Write another name, so that the record tells them apart.", name)
+		}
+		s.People = append(s.People, Person{ID: rand.Text()[:10], Name: name, Role: role, PIN: hash})
+		return nil
+	})
+}
+
+// RemovePerson takes a person off; what they recorded keeps their name.
+func (d *Door) RemovePerson(id string) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.change(func(s *state) error {
+		s.People = slices.DeleteFunc(s.People, func(p Person) bool { return p.ID == id })
+		owners := slices.ContainsFunc(s.People, func(p Person) bool { return p.Role == Owner })
+		if len(s.People) > 0 && !owners {
+			return fault.New(fault.Bad, "This is the last owner. Take the others off first, or add another owner.")
+		}
+		return nil
+	})
+}
+
+// SignIn puts a phone in a person's hand for some hours. Tries are limited by
+// person and by phone.
+func (d *Door) SignIn(device, person, pin string) error {
+	now := d.now()
+	d.mu.Lock()
+	i := slices.IndexFunc(d.state.People, func(p Person) bool { return p.ID == person })
+	var hash string
+	if i >= 0 {
+		hash = d.state.People[i].PIN
+	}
+	d.mu.Unlock()
+	if !d.pins.take("phone "+device, now) || !d.pins.take("person "+person, now) {
+		return fault.New(fault.Busy, "Too many wrong PINs. Wait five minutes, or ask the owner for a new one.")
+	}
+	if !isPIN(hash, pin) { // outside the lock: it is slow on purpose
+		return fault.New(fault.Bad, "This is not the PIN.")
+	}
+	d.pins.reset("phone " + device)
+	d.pins.reset("person " + person)
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.change(func(s *state) error {
+		for i := range s.Devices {
+			if s.Devices[i].ID == device {
+				s.Devices[i].Person, s.Devices[i].Until = person, now.Add(personTime).UTC()
+			}
+		}
+		return nil
+	})
+}
+
+// who has a device in hand. While there are no people it is the owner; else
+// known is false until somebody has signed in.
+func (d *Door) who(x Device) (p Person, known bool) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if len(d.state.People) == 0 {
+		return Person{Role: Owner}, true
+	}
+	i := slices.IndexFunc(d.state.People, func(p Person) bool { return p.ID == x.Person })
+	if i < 0 || !d.now().Before(x.Until) {
+		return Person{}, false
+	}
+	return d.state.People[i], true
+}
+
+func recorded(p Person) job.Person { return job.Person{Name: p.Name, ReadOnly: p.Role == ReadOnly} }
