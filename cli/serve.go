@@ -32,7 +32,8 @@ const (
 )
 
 type serveCommand struct {
-	Listen string `help:"Address to listen on." default:"127.0.0.1:8420"`
+	Phones lanOptions `embed:""`
+	Listen string     `help:"Address to listen on." default:"127.0.0.1:8420"`
 }
 
 func (c serveCommand) Run(ctx context.Context, env *Env) error {
@@ -48,7 +49,7 @@ func (c serveCommand) Run(ctx context.Context, env *Env) error {
 		return err
 	}
 	defer closing(env, st)
-	return serve(ctx, env, st, listener)
+	return serve(ctx, env, st, listener, c.Phones)
 }
 
 type demoCommand struct {
@@ -77,7 +78,7 @@ func (c demoCommand) Run(ctx context.Context, env *Env) error {
 		return err
 	}
 	fmt.Fprintf(env.Err, "Invented demo data in %s\n", dir)
-	return serve(ctx, env, st, listener)
+	return serve(ctx, env, st, listener, lanOptions{})
 }
 
 func closing(env *Env, st *sqlite.Store) {
@@ -109,15 +110,16 @@ func listen(address string) (net.Listener, error) {
 }
 
 // serve answers until the context ends, then lets running answers finish.
-func serve(ctx context.Context, env *Env, st *sqlite.Store, listener net.Listener) error {
+func serve(ctx context.Context, env *Env, st *sqlite.Store, listener net.Listener, phones lanOptions) error {
 	if notice := st.Notice(); notice != "" {
 		fmt.Fprintln(env.Err, notice)
 	}
-	if at, ok := listener.Addr().(*net.TCPAddr); ok && !at.IP.IsLoopback() {
-		fmt.Fprintln(env.Err, "Everyone in this network can read and change everything here: there is no sign-in yet.")
+	pages, err := phones.openNetwork(ctx, env, listener, endLive(ctx, host(env, st).Handler()))
+	if err != nil {
+		return err
 	}
 	server := &http.Server{
-		Handler: endLive(ctx, host(env, st).Handler()), ReadHeaderTimeout: headerTime, ReadTimeout: readTime, IdleTimeout: idleTime,
+		Handler: pages, ReadHeaderTimeout: headerTime, ReadTimeout: readTime, IdleTimeout: idleTime,
 	}
 	urls := addresses(listener.Addr())
 	for _, url := range urls {
@@ -135,7 +137,7 @@ func serve(ctx context.Context, env *Env, st *sqlite.Store, listener net.Listene
 	}
 	end, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownTime)
 	defer cancel()
-	err := server.Shutdown(end)
+	err = server.Shutdown(end)
 	if errors.Is(err, context.DeadlineExceeded) {
 		err = server.Close() // an upload that does not come to its end
 	}

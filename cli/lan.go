@@ -1,0 +1,63 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"path/filepath"
+
+	"lastbolt/fault"
+	"lastbolt/lan"
+)
+
+// lanOptions let paired phones in.
+type lanOptions struct {
+	Lan       bool   `help:"Let paired phones in this network in, over TLS."`
+	LanListen string `help:"Address for the phones." default:":8443"`
+}
+
+// openNetwork serves the pages to the network as well, until the context ends,
+// and gives what this machine itself then sees.
+func (o lanOptions) openNetwork(ctx context.Context, env *Env, here net.Listener, pages http.Handler) (http.Handler, error) {
+	at, ok := here.Addr().(*net.TCPAddr)
+	if ok && !at.IP.IsLoopback() {
+		if o.Lan {
+			return nil, fault.New(fault.Bad, "--listen %s would let everyone in without pairing. Leave --listen out; phones come in by --lan-listen.", here.Addr())
+		}
+		fmt.Fprintln(env.Err, "Everyone in this network can read and change everything here. Use --lan to let only paired phones in.")
+		return pages, nil
+	}
+	if !o.Lan {
+		return lan.OnlyHere(pages), nil
+	}
+	door, err := lan.Open(filepath.Join(env.DataDir, "lan"), env.Now)
+	if err != nil {
+		return nil, err
+	}
+	listener, err := listen(o.LanListen)
+	if err != nil {
+		return nil, err
+	}
+	// A stranger's broken handshake is no news; what is, the pages log themselves.
+	quiet := slog.NewLogLogger(slog.NewTextHandler(env.Err, &slog.HandlerOptions{Level: slog.LevelError}), slog.LevelDebug)
+	server := func(h http.Handler) *http.Server {
+		return &http.Server{Handler: h, ReadHeaderTimeout: headerTime, ReadTimeout: readTime, IdleTimeout: idleTime, MaxHeaderBytes: 64 << 10, ErrorLog: quiet}
+	}
+	secure, plain := server(door.Network(pages)), server(door.Plain())
+	go func() {
+		if err := door.Serve(listener, secure, plain); err != nil && ctx.Err() == nil {
+			fmt.Fprintln(env.Err, "lastbolt: the phones' side ended:", err)
+		}
+	}()
+	context.AfterFunc(ctx, func() {
+		_ = listener.Close()
+		end, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownTime)
+		defer cancel()
+		_ = secure.Shutdown(end) // what still runs then is cut with the process
+		_ = plain.Shutdown(end)
+	})
+	fmt.Fprintf(env.Err, "Phones: https on %s. Pair one at %sphones/pair\n", listener.Addr(), addresses(here.Addr())[0])
+	return door.Local(pages), nil
+}
