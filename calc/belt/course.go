@@ -11,7 +11,6 @@ func (a vec) times(k float64) vec { return vec{a.x * k, a.y * k} }
 func (a vec) dot(b vec) float64   { return a.x*b.x + a.y*b.y }
 func (a vec) cross(b vec) float64 { return a.x*b.y - a.y*b.x }
 func (a vec) length() float64     { return math.Hypot(a.x, a.y) }
-func (a vec) unit() vec           { return a.times(1 / a.length()) }
 func (p Point) vec() vec          { return vec{float64(p.X), float64(p.Y)} }
 func (a vec) right() vec          { return vec{a.y, -a.x} }
 func polar(r, angle float64) vec  { return vec{r * math.Cos(angle), r * math.Sin(angle)} }

@@ -116,10 +116,7 @@ func (d *Drive) places() []float64 {
 	return []float64{math.NaN(), 0, 0.25, 0.5, 0.75, 1}
 }
 
-// mostNodes is a pulley with each side once.
-const mostNodes = 2 * MostPulleys
-
-// set is a set of spans, numbered from·mostNodes + to.
+// set is a set of spans, numbered by the search.
 type set []uint64
 
 func (s set) has(i int) bool { return s[i>>6]>>(i&63)&1 != 0 }

@@ -15,8 +15,6 @@ var (
 		Known: calc.Published}
 	sourcePlate = calc.Source{Text: "thin plates (Kirchhoff) by Ritz' method with cubic B-splines; " +
 		"complementarity by Murty's rule", Known: calc.FromMemory}
-	sourceHetenyi = calc.Source{Text: "Hetényi, Beams on Elastic Foundation (1946), infinite beam under a point load",
-		Known: calc.FromMemory}
 	sourcePractice = calc.Source{Text: "crack all bolts a quarter to half turn first in a crossing pattern; " +
 		"tighten in two passes, halfway, then full", Known: calc.CommonPractice}
 )

@@ -87,7 +87,7 @@ func (o *order) solve(ctx context.Context, c *choice, before *grouping, cutoff f
 		bound, done = r.longer(budget / 4)
 	}
 	if !done && budget > o.m.pace.order {
-		bound, done = r.deep(c, before, budget)
+		bound, _ = r.deep(c, before, budget)
 	} else if !done && len(r.kept) == 0 {
 		r.beam(1)
 	}
