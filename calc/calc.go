@@ -84,6 +84,7 @@ type Input struct {
 	Above, Below bool
 	Default      string // taken when nothing is given
 	Optional     bool   // may be left out and has no default; ask In.Has
+	Seldom       bool   // seldom needed: a form folds it away until it is filled
 }
 
 // An Option is one of the values of a Choice.

@@ -32,6 +32,20 @@ type Asked struct {
 	Assumed bool   // the default was taken
 }
 
+// Show is what was asked as a person reads it: a plain number with its unit, a
+// choice by its title, a table with its rows on lines of their own.
+func (a Asked) Show() string {
+	for _, o := range a.Input.Choices {
+		if o.Value == a.Text {
+			return o.Title
+		}
+	}
+	if a.Input.Kind == Number && a.Input.Unit != "" && a.Text != "" {
+		return a.Text + " " + a.Input.Unit
+	}
+	return a.Text
+}
+
 // Run reads the inputs, computes and checks the outputs. An error that a person
 // can mend is a fault of code Bad; ProblemsOf tells which inputs it is about.
 func (d *Definition) Run(given map[string]string) (*Outcome, error) {

@@ -20,6 +20,8 @@ func (i Input) wrong() string {
 		return fmt.Sprintf("%q is no kind", i.Kind)
 	case i.Measured() && !slices.Contains(quantity.UnitsNamed(i.Kind), i.Unit):
 		return fmt.Sprintf("%q is no unit of %s", i.Unit, i.Kind)
+	case i.Seldom && !i.Optional && i.Default == "":
+		return "what is seldom needed must be optional or have a default"
 	case (i.Kind == Choice) != (len(i.Choices) > 0):
 		return "choices and kind do not agree"
 	case (i.Kind == Table) != (len(i.Columns) > 0):

@@ -182,7 +182,7 @@ func printOutcome(w io.Writer, out *calc.Outcome) error {
 		if a.Assumed {
 			mark = "\t(taken because nothing was given)"
 		}
-		fmt.Fprintf(t, "  %s\t%s%s\n", a.Input.Title, strings.ReplaceAll(shown(a.Text), "\n", " | "), mark)
+		fmt.Fprintf(t, "  %s\t%s%s\n", a.Input.Title, shown(strings.ReplaceAll(a.Show(), "\n", " | ")), mark)
 	}
 	fmt.Fprintln(t)
 	for _, v := range out.Verdicts {

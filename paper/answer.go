@@ -136,7 +136,7 @@ func (c *canvas) askedRows(out *calc.Outcome) {
 		if a.Text == "" {
 			continue
 		}
-		text := a.Text
+		text := a.Show()
 		if a.Assumed {
 			text += " (taken because nothing was given)"
 		}

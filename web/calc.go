@@ -102,7 +102,8 @@ type calcView struct {
 	Back              parts.Link
 	Hidden            []parts.Pair
 	Fields            []calcField
-	Example           string // address with an example filled in
+	Seldom            []calcField // folded away: seldom needed, and not filled in
+	Example           string      // address with an example filled in
 	Answer            answerView
 	Method            []string
 	Sources           []calc.Source
@@ -186,7 +187,12 @@ func viewCalculation(d *calc.Definition, r *http.Request) calcView {
 		v.Command = command(d, given)
 	}
 	for _, in := range d.Inputs {
-		v.Fields = append(v.Fields, fieldFor(in, given[in.Name], problems))
+		f := fieldFor(in, given[in.Name], problems)
+		if in.Seldom && f.Error == "" && (given[in.Name] == "" || given[in.Name] == in.Default) {
+			v.Seldom = append(v.Seldom, f)
+			continue
+		}
+		v.Fields = append(v.Fields, f)
 	}
 	return v
 }

@@ -62,22 +62,10 @@ func viewAnswer(out *calc.Outcome, problems calc.Problems) answerView {
 	}
 	for _, a := range out.Asked {
 		if a.Assumed {
-			v.Assumed = append(v.Assumed, parts.Fact{Label: a.Input.Title, Value: optionTitle(a.Input, a.Text)})
+			v.Assumed = append(v.Assumed, parts.Fact{Label: a.Input.Title, Value: a.Show()})
 		}
 	}
 	return v
-}
-
-func optionTitle(in calc.Input, value string) string {
-	for _, o := range in.Choices {
-		if o.Value == value {
-			return o.Title
-		}
-	}
-	if in.Kind == calc.Number && in.Unit != "" {
-		return value + " " + in.Unit
-	}
-	return value
 }
 
 func viewTable(r calc.Result) tableView {

@@ -16,8 +16,8 @@ var _ = Group.Add(calc.Definition{
 	Inputs: slices.Concat(driveInputs, []calc.Input{
 		{Name: "known", Title: "What is known of sides", Kind: calc.Text, Optional: true, Help: "As in: idler back, pump ribs, old bracket none."},
 		{Name: "tolerance", Title: "Length may be off by", Kind: "length", Unit: "mm", Optional: true, Min: "0 mm", Help: "Of belt and measuring together; left out, 1 % of the length, or 3 % where the tensioner's travel is not known."},
-		{Name: "least_wrap", Title: "Least wrap", Kind: "angle", Unit: "°", Default: "10 °", Min: "1 °", Max: "180 °"},
-		{Name: "clearance", Title: "Clear of other pulleys by", Kind: "length", Unit: "mm", Default: "5 mm", Min: "0 mm", Above: true, Max: "500 mm"},
+		{Name: "least_wrap", Title: "Least wrap", Kind: "angle", Unit: "°", Default: "10 °", Seldom: true, Min: "1 °", Max: "180 °"},
+		{Name: "clearance", Title: "Clear of other pulleys by", Kind: "length", Unit: "mm", Default: "5 mm", Seldom: true, Min: "0 mm", Above: true, Max: "500 mm"},
 	}, tensionerInputs),
 	Outputs: []calc.Output{
 		{Name: "best", Title: "Likeliest way", Kind: calc.Text},

@@ -23,8 +23,8 @@ var loadInputs = []calc.Input{
 	{Name: "ribs", Title: "Ribs", Kind: calc.Count, Optional: true, Min: "1", Max: "40"},
 	{Name: "mass", Title: "Mass of the belt", Kind: "mass per length", Unit: "g/m", Optional: true, Min: "0 g/m", Above: true, Max: "20 kg/m", Help: "Weigh it and divide by its length; left out, the profile's for each rib."},
 	{Name: "static_tension", Title: "Tension at rest", Kind: "force", Unit: "N", Optional: true, Min: "0 N", Above: true, Help: "Of a drive without a spring; by the note of a span, for example."},
-	{Name: "friction_low", Title: "Friction, low", Kind: calc.Number, Default: "0.175", Min: "0", Above: true, Max: "3"},
-	{Name: "friction_high", Title: "Friction, high", Kind: calc.Number, Default: "0.35", Min: "0", Above: true, Max: "3"},
+	{Name: "friction_low", Title: "Friction, low", Kind: calc.Number, Default: "0.175", Seldom: true, Min: "0", Above: true, Max: "3"},
+	{Name: "friction_high", Title: "Friction, high", Kind: calc.Number, Default: "0.35", Seldom: true, Min: "0", Above: true, Max: "3"},
 }
 
 var _ = Group.Add(calc.Definition{
@@ -45,7 +45,7 @@ var _ = Group.Add(calc.Definition{
 		{Name: "stops", Title: "Pulleys in order", Kind: calc.Table, Columns: []calc.Output{
 			{Name: "name", Title: "Pulley", Kind: calc.Text},
 			{Name: "turns", Title: "Turns", Kind: calc.Text},
-			{Name: "wrap", Title: "Wrap", Kind: "angle", Unit: "°", Digits: 5},
+			{Name: "wrap", Title: "Wrap", Kind: "angle", Unit: "°", Digits: 4},
 			{Name: "ratio", Title: "Turns for one of the crank", Kind: calc.Number, Digits: 4},
 			{Name: "speed", Title: "Speed", Kind: "rotational speed", Unit: "rpm", Digits: 4, Optional: true},
 			{Name: "hub", Title: "Bearing load", Kind: "force", Unit: "N", Optional: true},

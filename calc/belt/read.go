@@ -34,7 +34,7 @@ var driveInputs = []calc.Input{
 		Help: "A step of the radius; left out, the profile's."},
 	{Name: "back_offset", Title: "Pitch line to the back", Kind: "length", Unit: "mm", Optional: true, Min: "0 mm", Max: "30 mm",
 		Help: "A step of the radius; left out, the profile's, with the range of the sources as a band."},
-	{Name: "double_sided", Title: "Ribs on both sides", Kind: calc.YesNo, Default: "no"},
+	{Name: "double_sided", Title: "Ribs on both sides", Kind: calc.YesNo, Default: "no", Seldom: true},
 	{Name: "belt_length", Title: "Effective length of the belt", Kind: "length", Unit: "mm", Optional: true, Min: "0 mm", Above: true, Help: "As marked on it."},
 }
 

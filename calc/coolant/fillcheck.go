@@ -24,7 +24,7 @@ var _ = Group.Add(calc.Definition{
 		{Name: "caught", Title: "Came out", Kind: "volume", Unit: "L", Min: "0 L", Above: true},
 		{Name: "spilled", Title: "Spilled, a guess", Kind: "volume", Unit: "L", Default: "0 L"},
 		{Name: "filled", Title: "Filled so far", Kind: "volume", Unit: "L", Min: "0 L"},
-		{Name: "unsure", Title: "Each measurement is good to", Kind: "volume", Unit: "L", Default: "0.1 L", Max: "2 L"},
+		{Name: "unsure", Title: "Each measurement is good to", Kind: "volume", Unit: "L", Default: "0.1 L", Seldom: true, Max: "2 L"},
 		{Name: "capacity", Title: "The system holds", Kind: "volume", Unit: "L", Min: "0.1 L", Optional: true},
 	},
 	Outputs: []calc.Output{

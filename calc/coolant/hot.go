@@ -49,7 +49,7 @@ var _ = Group.Add(calc.Definition{
 	Outputs: []calc.Output{
 		{Name: "wait", Title: "From the first reading", Kind: "duration", Unit: "min", Digits: 3},
 		{Name: "left", Title: "Still to wait from the last reading", Kind: "duration", Unit: "min", Digits: 3},
-		{Name: "rate", Title: "Rate k per minute", Kind: calc.Number, Digits: 5},
+		{Name: "rate", Title: "Rate k per minute", Kind: calc.Number, Digits: 3},
 		{Name: "course", Title: "How it cools, and what it does to skin", Kind: calc.Table, Columns: []calc.Output{
 			{Name: "after", Title: "After the first reading", Kind: "duration", Unit: "min"},
 			{Name: "temperature", Title: "Coolant", Kind: "temperature", Unit: "°C"},

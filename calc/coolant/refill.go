@@ -64,7 +64,7 @@ var _ = Group.Add(calc.Definition{
 		{Name: "drains", Title: "Drains it takes, filling the product alone", Kind: calc.Count, Optional: true},
 		{Name: "freezing", Title: "First ice afterwards", Kind: "temperature", Unit: "°C", Optional: true},
 		{Name: "buy", Title: "To buy", Kind: calc.Text},
-		{Name: "left_over", Title: "Left over in the containers", Kind: "volume", Unit: "L"},
+		{Name: "left_over", Title: "Left over in the containers", Kind: "volume", Unit: "L", Digits: 2},
 	},
 	Sources:  []calc.Source{{Text: "Mass balance; freezing points from ASHRAE, Melinder, SAE J814, Lange and ASTM D1177 as in the calculation of the freezing point", Known: calc.Published}},
 	Cautions: []string{notMakers, "Use distilled or deionized water: SAE J814 asks for less than 170 ppm hardness and 40 ppm chloride."},

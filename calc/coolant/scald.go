@@ -50,7 +50,7 @@ var _ = Group.Add(calc.Definition{
 	Inputs: []calc.Input{{Name: "temperature", Title: "Temperature", Kind: "temperature", Unit: "°C", Min: "0 °C", Max: "140 °C"}},
 	Outputs: []calc.Output{
 		{Name: "time", Title: "Burns deep within", Kind: "duration", Unit: "s", Digits: 2, Optional: true},
-		{Name: "say", Title: "In words", Kind: calc.Text},
+		{Name: "say", Title: "Reckon with", Kind: calc.Text},
 	},
 	Sources: []calc.Source{
 		{Text: "Consumer Product Safety Commission text on tap water, second-hand (043d0ad.netsolhost.com, hotenda.com)", Known: calc.Published},

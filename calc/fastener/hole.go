@@ -117,7 +117,7 @@ var _ = Group.Add(calc.Definition{
 		{Name: "grip", Title: "Thickness clamped", Kind: "length", Unit: "mm", Min: "0 mm", Max: "2 m", Help: "Part, washer and gasket together."},
 		{Name: "thread_depth", Title: "Full thread in the hole, from the face", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "1 m"},
 		{Name: "bottom", Title: "Depth to the bottom of the hole", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "1 m", Optional: true},
-		{Name: "countersink", Title: "Depth of the countersink", Kind: "length", Unit: "mm", Min: "0 mm", Max: "50 mm", Default: "0 mm"},
+		{Name: "countersink", Title: "Depth of the countersink", Kind: "length", Unit: "mm", Min: "0 mm", Max: "50 mm", Default: "0 mm", Seldom: true},
 		{Name: "through", Title: "Is the hole open at the far end?", Kind: calc.YesNo, Default: "no"},
 		{Name: "bolt_thread", Title: "Length of thread on the bolt", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "2 m", Optional: true, Help: "When it is not threaded to the head."}},
 		engagementRuleInputs()),

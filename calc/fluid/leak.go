@@ -39,16 +39,16 @@ var _ = Group.Add(calc.Definition{
 		{Name: "second_at", Title: "Temperature later", Kind: "temperature", Unit: "°C", Default: "20 °C", Min: "-60 °C", Max: "150 °C"},
 		{Name: "reading", Title: "The pressures are", Kind: calc.Choice, Default: "gauge", Choices: []calc.Option{
 			{Value: "gauge", Title: "over the air outside"}, {Value: "absolute", Title: "absolute"}}},
-		{Name: "outside", Title: "Air pressure outside", Kind: "pressure", Unit: "kPa", Default: "101.3 kPa", Min: "45 kPa", Max: "110 kPa"},
+		{Name: "outside", Title: "Air pressure outside", Kind: "pressure", Unit: "kPa", Default: "101.3 kPa", Seldom: true, Min: "45 kPa", Max: "110 kPa"},
 		{Name: "volume", Title: "Volume of the air in it", Kind: "volume", Unit: "L", Min: "0 L", Above: true, Optional: true},
-		{Name: "unsure", Title: "The gauge is good to", Kind: "pressure", Unit: "kPa", Default: "1 kPa", Min: "0 kPa"},
+		{Name: "unsure", Title: "The gauge is good to", Kind: "pressure", Unit: "kPa", Default: "1 kPa", Seldom: true, Min: "0 kPa"},
 	},
 	Outputs: []calc.Output{
 		{Name: "tight", Title: "It would read, if tight", Kind: "pressure", Unit: "kPa", Digits: 4},
 		{Name: "lost", Title: "Not explained by temperature", Kind: "pressure", Unit: "kPa"},
 		{Name: "share", Title: "Of the air in it", Kind: calc.Number, Unit: "%"},
 		{Name: "rate", Title: "Leak", Kind: calc.Number, Unit: "mL/min", Help: "Of air at 20 °C and 1 atm; negative where air runs in.", Optional: true},
-		{Name: "moles", Title: "Flow into it", Kind: calc.Number, Unit: "mol/s", Digits: 5, Optional: true},
+		{Name: "moles", Title: "Flow into it", Kind: calc.Number, Unit: "mol/s", Digits: 2, Optional: true},
 	},
 	Sources: []calc.Source{
 		{Text: "Ideal gas; worked example: 40 CFR 1065.644", Known: calc.Published},

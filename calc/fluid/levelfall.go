@@ -29,7 +29,7 @@ var _ = Group.Add(calc.Definition{
 		{Name: "second_date", Title: "Second date", Kind: calc.Date},
 		{Name: "second", Title: "Level then", Kind: "volume", Unit: "mL"},
 		{Name: "low", Title: "It is low at", Kind: "volume", Unit: "mL", Default: "0 mL"},
-		{Name: "unsure", Title: "Each reading is good to", Kind: "volume", Unit: "mL", Default: "20 mL"},
+		{Name: "unsure", Title: "Each reading is good to", Kind: "volume", Unit: "mL", Default: "20 mL", Seldom: true},
 		{Name: "driven", Title: "Driven between", Kind: "length", Unit: "km", Min: "0 km", Above: true, Optional: true},
 	},
 	Outputs: []calc.Output{

@@ -39,7 +39,7 @@ var _ = Group.Add(calc.Definition{
 			{Name: "next", Title: "next that does not", Kind: "length", Unit: "mm", Min: "0 mm", Max: "20 mm", Optional: true}}},
 	}, limitInputs()...),
 	Outputs: []calc.Output{
-		{Name: "flatness", Title: "Flatness", Kind: "length", Unit: "mm", Digits: 3},
+		{Name: "flatness", Title: "Flatness", Kind: "length", Unit: "mm", Digits: 2},
 		{Name: "squares", Title: "Highest less lowest over the fitted plane", Kind: "length", Unit: "mm", Digits: 3},
 		{Name: "worst", Title: "Worst spot", Kind: calc.Text},
 		{Name: "worst_height", Title: "It stands over the fitted plane by", Kind: "length", Unit: "mm", Digits: 3},

@@ -14,7 +14,13 @@ func lengthInput(name, title, help string) calc.Input {
 
 // toleranceInput is the tolerance of a dimension; left out it is 0.
 func toleranceInput(name, title string) calc.Input {
-	return calc.Input{Name: name, Title: title, Help: "How far it may be off either way.", Kind: "length", Unit: "mm", Min: "0 mm", Default: "0 mm"}
+	return calc.Input{Name: name, Title: title, Help: "How far it may be off either way.", Kind: "length", Unit: "mm", Min: "0 mm", Default: "0 mm", Seldom: true}
+}
+
+// seldom folds an input away in a form until it is filled.
+func seldom(in calc.Input) calc.Input {
+	in.Seldom = true
+	return in
 }
 
 // ringInputs ask for a ring, by its size or as measured.
@@ -61,7 +67,7 @@ func glandInputs() []calc.Input {
 			{Value: "face", Title: "in a flat face, squeezed by a lid"},
 			{Value: "piston", Title: "round a plug or pipe, squeezed by the bore"},
 			{Value: "rod", Title: "in a housing, squeezed by the rod or pipe"}}},
-		{Name: "motion", Title: "Movement", Kind: calc.Choice, Default: "static", Choices: calc.Options("static", "reciprocating", "rotary")},
+		{Name: "motion", Title: "Movement", Kind: calc.Choice, Default: "static", Seldom: true, Choices: calc.Options("static", "reciprocating", "rotary")},
 		lengthInput("depth", "Groove's depth", "Of a face: metal to metal, the gap under the lid included."),
 		toleranceInput("depth_tolerance", "Tolerance of the depth, ±"),
 		lengthInput("groove", "Diameter of the groove's floor", "Of a piston or rod seat."),
@@ -70,8 +76,8 @@ func glandInputs() []calc.Input {
 		toleranceInput("mate_tolerance", "Tolerance of the bore or rod, ±"),
 		lengthInput("width", "Groove's width", "Left out, the fill is not told."),
 		toleranceInput("width_tolerance", "Tolerance of the width, ±"),
-		lengthInput("inner_wall", "Diameter of a face groove's inner wall", ""),
-		lengthInput("outer_wall", "Diameter of a face groove's outer wall", ""),
+		seldom(lengthInput("inner_wall", "Diameter of a face groove's inner wall", "")),
+		seldom(lengthInput("outer_wall", "Diameter of a face groove's outer wall", "")),
 	}
 }
 
@@ -115,10 +121,10 @@ var metals = map[string]float64{"steel": 1.2e-5, "aluminium": 2.3e-5, "plastic":
 // growthInputs ask for what heat and fluid do to the ring.
 func growthInputs() []calc.Input {
 	return []calc.Input{
-		{Name: "swell", Title: "Swell of the rubber in its fluid", Kind: calc.Number, Unit: "%", Default: "0", Min: "-30", Max: "100",
+		{Name: "swell", Title: "Swell of the rubber in its fluid", Kind: calc.Number, Unit: "%", Default: "0", Min: "-30", Max: "100", Seldom: true,
 			Help: "By volume."},
 		{Name: "material", Title: "Ring's material", Kind: calc.Choice, Choices: materialOptions(), Default: "NBR"},
-		{Name: "metal", Title: "Groove cut in", Kind: calc.Choice, Choices: calc.Options("steel", "aluminium", "plastic"), Default: "aluminium"},
+		{Name: "metal", Title: "Groove cut in", Kind: calc.Choice, Choices: calc.Options("steel", "aluminium", "plastic"), Default: "aluminium", Seldom: true},
 		{Name: "cold", Title: "Coldest it gets", Kind: "temperature", Unit: "°C", Min: "-80 °C", Max: "20 °C", Optional: true},
 		{Name: "hot", Title: "Hottest it gets", Kind: "temperature", Unit: "°C", Min: "20 °C", Max: "320 °C", Optional: true},
 	}
