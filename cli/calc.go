@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -95,7 +96,9 @@ func listCalculations(w io.Writer, r *calc.Registry) error {
 			fmt.Fprintln(t)
 		}
 		fmt.Fprintln(t, strings.ToUpper(g.Title))
-		for _, d := range g.Calculations() {
+		list := g.Calculations()
+		slices.SortFunc(list, func(a, b *calc.Definition) int { return strings.Compare(a.Name, b.Name) })
+		for _, d := range list {
 			fmt.Fprintf(t, "%s\t%s\n", d.Name, d.Title)
 		}
 	}

@@ -49,7 +49,7 @@ func KeepWorked(step string, given map[string]string, out *calc.Outcome) Action 
 		d := WorkedOut{Step: step, Calc: out.Definition.Name, Title: out.Definition.Title, Inputs: given, Cautions: out.Cautions}
 		for _, a := range out.Asked {
 			if a.Text != "" {
-				d.Asked = append(d.Asked, WorkedLine{Name: a.Input.Name, Title: a.Input.Title, Value: a.Text})
+				d.Asked = append(d.Asked, WorkedLine{Name: a.Input.Name, Title: a.Input.Title, Value: a.Show()})
 			}
 		}
 		for _, res := range out.Results {

@@ -150,8 +150,8 @@ func computeBreaker(in calc.In, a *calc.Answer) error {
 	a.Give("bolt_limit", bolt)
 	a.Give("drive_limit", square)
 	a.Give("socket_limit", d.Socket)
-	a.Rest("drive_limit", calc.NotKnown, "order of size, from memory")
-	a.Rest("socket_limit", calc.NotKnown, "order of size, from memory")
+	a.Rest("drive_limit", calc.Advice, "order of size only, from memory: the tool's maker knows")
+	a.Rest("socket_limit", calc.Advice, "order of size only, from memory: the tool's maker knows")
 	judgeBreaker(a, in, torque, limit, first)
 	return nil
 }
