@@ -67,7 +67,7 @@ func Document(d garage.Document) (garage.Document, error) {
 		text("by", d.By, MaxName),
 		text("note", d.Note, MaxText),
 		timeWrong,
-		text("body", string(d.Body), MaxDocument),
+		body(d.Body),
 	)
 	if wrong != "" {
 		return d, fault.New(fault.Bad, "The %s %q cannot be stored: %s.", short(d.Kind), short(d.ID), wrong)
@@ -146,8 +146,18 @@ func text(what, s string, limit int) string {
 		return fmt.Sprintf("its %s has %d bytes, at most %d are taken", what, len(s), limit)
 	case !utf8.ValidString(s):
 		return "its " + what + " is not UTF-8 text"
+	case strings.Contains(s, "\x00"):
+		return "its " + what + " has a zero character"
 	}
 	return ""
+}
+
+// body may have zero characters: it is kept as bytes.
+func body(b []byte) string {
+	if len(b) > MaxDocument {
+		return text("body", string(b), MaxDocument)
+	}
+	return text("body", strings.ReplaceAll(string(b), "\x00", ""), MaxDocument)
 }
 
 func eventData(data []byte) string {

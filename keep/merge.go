@@ -46,7 +46,13 @@ func sameDocument(a, b garage.Document) bool {
 }
 
 // Fold prepares text for searching, so that capitals do not matter.
-func Fold(s string) string { return strings.ToLower(s) }
+func Fold(s string) string { return strings.ToLower(Plain(s)) }
+
+// Plain is s without what a column of text does not take: zero characters and
+// bytes that are not UTF-8. It is for what is only searched in and compared.
+func Plain(s string) string {
+	return strings.ToValidUTF8(strings.ReplaceAll(s, "\x00", ""), "\uFFFD")
+}
 
 // SearchText is what the words of a query are looked for in, folded.
 func SearchText(s job.Summary) string {

@@ -15,6 +15,8 @@ import (
 	"time"
 
 	"lastbolt/fault"
+	"lastbolt/store/folder"
+	"lastbolt/store/tables"
 )
 
 // BackupFormat is the first value of a backup's manifest.
@@ -47,9 +49,9 @@ func (s *Store) Backup(ctx context.Context, to string) (Manifest, error) {
 	}
 	part := filepath.Clean(to) + ".part"
 	if err := os.RemoveAll(part); err != nil {
-		return Manifest{}, explainSystem(err, part)
+		return Manifest{}, folder.Explain(err, part)
 	}
-	if err := makeFolder(part); err != nil {
+	if err := folder.Make(part); err != nil {
 		return Manifest{}, err
 	}
 	m, err := s.backup(ctx, part)
@@ -58,9 +60,9 @@ func (s *Store) Backup(ctx context.Context, to string) (Manifest, error) {
 	}
 	_ = os.Remove(to) // an empty folder; what is wrong with it Rename says
 	if err := os.Rename(part, to); err != nil {
-		return Manifest{}, explainSystem(err, to)
+		return Manifest{}, folder.Explain(err, to)
 	}
-	return m, syncFolder(filepath.Dir(filepath.Clean(to)))
+	return m, folder.Sync(filepath.Dir(filepath.Clean(to)))
 }
 
 func (s *Store) backup(ctx context.Context, to string) (Manifest, error) {
@@ -85,7 +87,7 @@ func (s *Store) backup(ctx context.Context, to string) (Manifest, error) {
 		if err != nil {
 			return Manifest{}, err
 		}
-		path := filesName + "/" + name[:2] + "/" + name
+		path := folder.Name + "/" + name[:2] + "/" + name
 		if err := writeDurably(filepath.Join(to, filepath.FromSlash(path)), content); err != nil {
 			return Manifest{}, target.explain(err)
 		}
@@ -111,8 +113,8 @@ func fileNames(ctx context.Context, path string) ([]string, error) {
 		return nil, err
 	}
 	defer db.Close()
-	rows, err := db.QueryContext(ctx, allFiles)
-	return collect(s, rows, err, scanText)
+	rows, err := db.QueryContext(ctx, tables.FileNames)
+	return tables.Collect(s.explain, rows, err, tables.ScanText)
 }
 
 // VerifyBackup reads every file of a backup and compares it with the manifest,
@@ -131,7 +133,7 @@ func VerifyBackup(ctx context.Context, dir string) (Manifest, error) {
 			return m, fault.Wrap(err, fault.Damaged, "The backup %s lacks the file %s. Use another backup.", dir, want.Path)
 		}
 		if err != nil {
-			return m, explainSystem(err, dir)
+			return m, folder.Explain(err, dir)
 		}
 		if got != want {
 			return m, fault.New(fault.Damaged, "In the backup %s the file %s is not what was written: it was changed or damaged. Use another backup.", dir, want.Path)
@@ -152,7 +154,7 @@ func readManifest(dir string) (m Manifest, err error) {
 		return m, fault.Wrap(err, fault.Bad, "The folder %s is not a whole backup: it has no %s. Choose the folder that a backup made.", dir, manifestName)
 	}
 	if err != nil {
-		return m, explainSystem(err, dir)
+		return m, folder.Explain(err, dir)
 	}
 	if err := json.Unmarshal(text, &m); err != nil {
 		return m, fault.Wrap(err, fault.Damaged, "The list of what is in the backup %s does not read. Use another backup.", dir)
@@ -188,7 +190,7 @@ func Restore(ctx context.Context, backup, to string) error {
 			return (&Store{dir: to}).explain(err)
 		}
 		if err := copyFile(filepath.Join(backup, filepath.FromSlash(f.Path)), filepath.Join(to, filepath.FromSlash(f.Path))); err != nil {
-			return explainSystem(err, to)
+			return folder.Explain(err, to)
 		}
 	}
 	s, err := Open(to, Options{})
@@ -205,7 +207,7 @@ func mustBeNew(dir string) error {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil
 	case err != nil:
-		return explainSystem(err, dir)
+		return folder.Explain(err, dir)
 	case len(entries) > 0:
 		return fault.New(fault.Bad, "The folder %s has something in it already, and nothing is overwritten. Name a new folder.", dir)
 	}
@@ -246,5 +248,5 @@ func writeFrom(path string, r io.Reader) error {
 		return err
 	}
 	_, err = io.Copy(f, r)
-	return errors.Join(err, f.Sync(), f.Close(), syncFolder(filepath.Dir(path)))
+	return errors.Join(err, f.Sync(), f.Close(), folder.Sync(filepath.Dir(path)))
 }

@@ -8,12 +8,12 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"syscall"
 
 	driver "modernc.org/sqlite"
 	lib "modernc.org/sqlite/lib"
 
 	"lastbolt/fault"
+	"lastbolt/store/folder"
 )
 
 // explain turns what SQLite or the system says into a sentence for a person. A
@@ -32,7 +32,7 @@ func (s *Store) explain(err error) error {
 	if e, ok := errors.AsType[*driver.Error](err); ok {
 		return s.explainCode(e)
 	}
-	return explainSystem(err, s.dir)
+	return folder.Explain(err, s.dir)
 }
 
 // explainCode goes by the primary result code, the low byte
@@ -40,12 +40,12 @@ func (s *Store) explain(err error) error {
 func (s *Store) explainCode(e *driver.Error) error {
 	switch e.Code() & 0xff {
 	case lib.SQLITE_FULL:
-		return full(e, s.dir)
+		return folder.Full(e, s.dir)
 	case lib.SQLITE_READONLY, lib.SQLITE_PERM:
-		return readOnly(e, s.dir)
+		return folder.ReadOnly(e, s.dir)
 	case lib.SQLITE_CANTOPEN:
-		if !writable(s.dir) {
-			return readOnly(e, s.dir)
+		if !folder.Writable(s.dir) {
+			return folder.ReadOnly(e, s.dir)
 		}
 		return fault.Wrap(e, fault.ReadOnly, "The database in %s cannot be opened. See that the folder and the files in it belong to you.", s.dir)
 	case lib.SQLITE_CORRUPT, lib.SQLITE_NOTADB:
@@ -65,42 +65,6 @@ func (s *Store) damaged(cause error) error {
 		"The database in %s is damaged. Nothing in it was changed. Keep the folder under another name; then bring back the newest backup, or take out of it what can still be read (lastbolt backup restore, lastbolt backup rescue).", s.dir)
 }
 
-func full(cause error, dir string) error {
-	return fault.Wrap(cause, fault.Full, "There is no room left on the disk that holds %s. Nothing was saved this time; make room, then do it again.", dir)
-}
-
-func readOnly(cause error, dir string) error {
-	return fault.Wrap(cause, fault.ReadOnly, "The folder %s cannot be written to. Give yourself the right to write there, or choose another folder.", dir)
-}
-
-// explainSystem explains an error of the operating system.
-func explainSystem(err error, dir string) error {
-	switch {
-	case err == nil:
-		return nil
-	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT), errors.Is(err, syscall.EFBIG):
-		return full(err, dir)
-	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
-		return readOnly(err, dir)
-	case errors.Is(err, syscall.ENOTDIR):
-		return fault.Wrap(err, fault.Bad, "%s is a file, not a folder. Choose a folder to keep things in.", dir)
-	}
-	return err
-}
-
-func writable(dir string) bool {
-	f, err := os.CreateTemp(dir, "try-*")
-	if err != nil {
-		return false
-	}
-	f.Close()
-	return os.Remove(f.Name()) == nil
-}
-
-func makeFolder(dir string) error {
-	return explainSystem(os.MkdirAll(dir, 0o700), dir)
-}
-
 // looksRight reads the header of a database that is there, before SQLite is
 // let near it: a file of another kind is refused in clear words.
 func looksRight(path string) error {
@@ -109,7 +73,7 @@ func looksRight(path string) error {
 		return nil
 	}
 	if err != nil {
-		return explainSystem(err, filepath.Dir(path))
+		return folder.Explain(err, filepath.Dir(path))
 	}
 	defer f.Close()
 	var header [72]byte

@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+
+	"lastbolt/store/folder"
 )
 
 // A lock tells whether this process was the first to open the folder. It keeps
@@ -19,7 +21,7 @@ type lock struct {
 func takeLock(dir string) (*lock, error) {
 	f, err := os.OpenFile(filepath.Join(dir, "lastbolt.lock"), os.O_RDWR|os.O_CREATE, 0o600)
 	if err != nil {
-		return nil, explainSystem(err, dir)
+		return nil, folder.Explain(err, dir)
 	}
 	l := &lock{file: f, ours: tryLock(f)}
 	if l.ours {

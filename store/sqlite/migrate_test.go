@@ -11,18 +11,19 @@ import (
 
 	"lastbolt/fault"
 	"lastbolt/job"
+	"lastbolt/store/tables"
 )
 
 // steps are the embedded migrations with more behind them.
 func steps(t *testing.T, more ...string) fstest.MapFS {
 	t.Helper()
 	out := fstest.MapFS{}
-	all, err := readMigrations(nil)
+	all, err := tables.Migrations(embedded)
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, m := range all {
-		out["migrations/"+m.name] = &fstest.MapFile{Data: []byte(m.text)}
+		out["migrations/"+m.Name] = &fstest.MapFile{Data: []byte(m.Text)}
 	}
 	for i, text := range more {
 		name := "migrations/000" + string(rune('1'+len(all)+i)) + "_more.sql"

@@ -12,6 +12,8 @@ import (
 	"lastbolt/fault"
 	"lastbolt/job"
 	"lastbolt/keep"
+	"lastbolt/store/folder"
+	"lastbolt/store/tables"
 )
 
 // Rescued is what could be read out of a damaged folder.
@@ -159,8 +161,8 @@ func (r rescuer) events(to *Store) error {
 		return err
 	}
 	var position int64
-	scan := scanEvent(&position)
-	err := r.all(`SELECT position, id, job, kind, at, by, data FROM event NOT INDEXED`, "position", func(rows *sql.Rows) error {
+	scan := tables.ScanEvent(&position)
+	err := r.all(`SELECT `+tables.EventColumns+` FROM event NOT INDEXED`, "position", func(rows *sql.Rows) error {
 		e, err := scan(rows)
 		if err != nil {
 			return err
@@ -184,8 +186,8 @@ func (r rescuer) documents(to *Store) error {
 	}
 	seen := map[key]bool{} // the second reading comes by the same rows again
 	var batch keep.Batch
-	err := r.all(`SELECT `+documentColumns+` FROM document NOT INDEXED`, "rowid", func(rows *sql.Rows) error {
-		d, err := scanDocument(rows)
+	err := r.all(`SELECT `+tables.DocumentColumns+` FROM document NOT INDEXED`, "rowid", func(rows *sql.Rows) error {
+		d, err := tables.ScanDocument(rows)
 		if err != nil {
 			return err
 		}
@@ -223,7 +225,7 @@ func (r rescuer) files(from string, to *Store) error {
 	if err != nil {
 		return err
 	}
-	err = filepath.WalkDir(filepath.Join(from, filesName), func(path string, entry fs.DirEntry, err error) error {
+	err = filepath.WalkDir(filepath.Join(from, folder.Name), func(path string, entry fs.DirEntry, err error) error {
 		if err != nil || !entry.Type().IsRegular() || !keep.IsHash(entry.Name()) {
 			return err
 		}

@@ -21,7 +21,6 @@ import (
 	"fmt"
 	"io/fs"
 	"net/url"
-	"os"
 	"path/filepath"
 	"time"
 
@@ -29,11 +28,12 @@ import (
 
 	"lastbolt/fault"
 	"lastbolt/keep"
+	"lastbolt/store/folder"
+	"lastbolt/store/tables"
 )
 
 const (
 	databaseName = "lastbolt.db"
-	filesName    = "files"
 	readers      = 4
 )
 
@@ -54,13 +54,13 @@ type Options struct {
 
 // A Store is an open folder. Close it when done.
 type Store struct {
+	*tables.Tables
 	dir     string
 	write   *sql.DB // one connection: callers queue for it in turn
 	read    *sql.DB
-	root    *os.Root // files/
+	files   *folder.Files
 	lock    *lock
 	checked bool
-	text    statements
 }
 
 var _ keep.Backend = (*Store)(nil)
@@ -71,7 +71,7 @@ var _ keep.Backend = (*Store)(nil)
 // and Busy, and Bad for a folder that holds something else; each says how to
 // go on, and leaves the folder as it was.
 func Open(dir string, o Options) (*Store, error) {
-	if err := makeFolder(filepath.Join(dir, filesName)); err != nil {
+	if err := folder.Make(dir); err != nil {
 		return nil, err
 	}
 	s := &Store{dir: dir}
@@ -86,8 +86,8 @@ func (s *Store) open(o Options) (err error) {
 	if s.lock, err = takeLock(s.dir); err != nil {
 		return err
 	}
-	if s.root, err = os.OpenRoot(filepath.Join(s.dir, filesName)); err != nil {
-		return s.explain(err)
+	if s.files, err = folder.Open(s.dir); err != nil {
+		return err
 	}
 	path := filepath.Join(s.dir, databaseName)
 	if err := looksRight(path); err != nil {
@@ -105,7 +105,12 @@ func (s *Store) open(o Options) (err error) {
 	if s.read, err = connect(path, o.pragmas+"&_pragma=query_only(1)", readers); err != nil {
 		return s.explain(err)
 	}
-	return s.prepare(ctx)
+	s.Tables, err = tables.New(ctx, s.engine())
+	return err
+}
+
+func (s *Store) engine() tables.Engine {
+	return tables.Engine{Write: s.write, Read: s.read, Files: s.files, Explain: s.explain}
 }
 
 // connect returns a pool of at most n connections. Every setting is in the
@@ -151,16 +156,13 @@ func escapePath(path string) string {
 // Close ends all work on the folder.
 func (s *Store) Close() error {
 	var errs []error
-	errs = append(errs, s.text.close())
+	errs = append(errs, s.Tables.Close())
 	for _, db := range []*sql.DB{s.read, s.write} {
 		if db != nil {
 			errs = append(errs, db.Close())
 		}
 	}
-	if s.root != nil {
-		errs = append(errs, s.root.Close())
-	}
-	errs = append(errs, s.lock.release())
+	errs = append(errs, s.files.Close(), s.lock.release())
 	return errors.Join(errs...)
 }
 
@@ -213,17 +215,4 @@ func (s *Store) quickCheck(ctx context.Context, limit time.Duration) (whole bool
 		return false, nil
 	}
 	return err == nil, err
-}
-
-// do runs f in one transaction on the writing connection.
-func (s *Store) do(ctx context.Context, f func(*sql.Tx) error) error {
-	tx, err := s.write.BeginTx(ctx, nil)
-	if err != nil {
-		return s.explain(err)
-	}
-	defer tx.Rollback() // does nothing once committed
-	if err := f(tx); err != nil {
-		return s.explain(err)
-	}
-	return s.explain(tx.Commit())
 }

@@ -1,0 +1,60 @@
+package tables
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+
+	"lastbolt/keep"
+)
+
+// FileNames is the query of the files' names, for a copy that is only read.
+const FileNames = `SELECT name FROM file ORDER BY name`
+
+const (
+	insertFile = `INSERT INTO file (name, media, size) VALUES ($1, $2, $3) ON CONFLICT (name) DO NOTHING`
+	oneFile    = `SELECT media FROM file WHERE name = $1`
+)
+
+// Keep implements garage.Files. The content is durably on disk before the
+// database knows of it, so that what is listed is always there.
+func (t *Tables) Keep(ctx context.Context, content []byte, mediaType string) (string, error) {
+	name, err := keep.File(content, mediaType)
+	if err != nil {
+		return "", err
+	}
+	if err := ctx.Err(); err != nil {
+		return "", t.Explain(err)
+	}
+	if err := t.Files.Keep(name, content); err != nil {
+		return "", err
+	}
+	_, err = t.Write.ExecContext(ctx, insertFile, name, mediaType, len(content))
+	return name, t.Explain(err)
+}
+
+// Open implements garage.Files. A file that no longer reads back as it was
+// kept is a Damaged fault, never shown as if it were whole.
+func (t *Tables) Open(ctx context.Context, name string) (content []byte, mediaType string, err error) {
+	if !keep.IsHash(name) {
+		return nil, "", keep.NoFile(name)
+	}
+	err = t.Read.QueryRowContext(ctx, oneFile, name).Scan(&mediaType)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, "", keep.NoFile(name)
+	}
+	if err != nil {
+		return nil, "", t.Explain(err)
+	}
+	content, err = t.Files.Read(name)
+	if err != nil {
+		return nil, "", err
+	}
+	return content, mediaType, nil
+}
+
+// Names implements garage.Files.
+func (t *Tables) Names(ctx context.Context) ([]string, error) {
+	rows, err := t.Read.QueryContext(ctx, FileNames)
+	return Collect(t.Explain, rows, err, ScanText)
+}

@@ -1,0 +1,219 @@
+package tables
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"slices"
+	"strconv"
+	"strings"
+
+	"lastbolt/job"
+	"lastbolt/keep"
+)
+
+// EventColumns are the columns that [ScanEvent] takes, in order.
+const EventColumns = `position, id, job, kind, at, by, data`
+
+const (
+	insertEvents = `INSERT INTO event (id, job, kind, at, by, data) VALUES `
+	insertEvent  = insertEvents + `($1, $2, $3, $4, $5, $6) ON CONFLICT (id) DO NOTHING`
+	eventByID    = `SELECT ` + EventColumns + ` FROM event WHERE id = $1`
+	eventsOfJob  = `SELECT ` + EventColumns + ` FROM event WHERE job = $1 ORDER BY id`
+	eventsAfter  = `SELECT ` + EventColumns + ` FROM event WHERE position > $1 ORDER BY position LIMIT $2`
+	jobIDs       = `SELECT DISTINCT job FROM event ORDER BY job`
+
+	upsertSummary = `
+		INSERT INTO summary (id, stage, vehicle, touched, released, search, line) VALUES ($1, $2, $3, $4, $5, $6, $7)
+		ON CONFLICT (id) DO UPDATE SET stage = excluded.stage, vehicle = excluded.vehicle, touched = excluded.touched,
+			released = excluded.released, search = excluded.search, line = excluded.line`
+)
+
+// perInsert is how many events one statement of a large batch carries: enough
+// that the way to a server no longer counts, and far under both databases'
+// limit of parameters.
+const perInsert = 100
+
+// insertMany is insertEvent for perInsert events.
+var insertMany = func() string {
+	var b strings.Builder
+	b.WriteString(insertEvents)
+	for i := range perInsert {
+		if i > 0 {
+			b.WriteString(", ")
+		}
+		for c := range 6 {
+			b.WriteString([]string{"(", ", "}[min(c, 1)] + param(6*i+c+1))
+		}
+		b.WriteString(")")
+	}
+	b.WriteString(` ON CONFLICT (id) DO NOTHING`)
+	return b.String()
+}()
+
+func param(n int) string { return "$" + strconv.Itoa(n) }
+
+// Append implements job.Log.
+func (t *Tables) Append(ctx context.Context, events ...job.Event) (added int, err error) {
+	checked, err := keep.Events(events)
+	if err != nil || len(checked) == 0 {
+		return 0, err
+	}
+	if len(checked) == 1 {
+		// One statement is a transaction by itself, in half the time.
+		added, err = affected(t.insert.ExecContext(ctx, eventValues(checked[0])...))
+		return added, t.Explain(err)
+	}
+	err = t.Do(ctx, func(tx *sql.Tx) error {
+		for part := range slices.Chunk(checked, perInsert) {
+			n, err := t.insertPart(ctx, tx, part)
+			if err != nil {
+				return err
+			}
+			added += n
+		}
+		return nil
+	})
+	if err != nil {
+		return 0, err
+	}
+	return added, nil
+}
+
+// insertPart inserts at most perInsert events.
+func (t *Tables) insertPart(ctx context.Context, tx *sql.Tx, events []job.Event) (added int, err error) {
+	if len(events) == perInsert {
+		args := make([]any, 0, 6*perInsert)
+		for _, e := range events {
+			args = append(args, eventValues(e)...)
+		}
+		return affected(tx.ExecContext(ctx, insertMany, args...))
+	}
+	insert := tx.StmtContext(ctx, t.insert)
+	for _, e := range events {
+		n, err := affected(insert.ExecContext(ctx, eventValues(e)...))
+		if err != nil {
+			return 0, err
+		}
+		added += n
+	}
+	return added, nil
+}
+
+func eventValues(e job.Event) []any {
+	return []any{e.ID, e.Job, string(e.Kind), TimeText(e.At), e.By, string(e.Data)}
+}
+
+func affected(result sql.Result, err error) (int, error) {
+	if err != nil {
+		return 0, err
+	}
+	n, err := result.RowsAffected()
+	return int(n), err
+}
+
+// ScanEvent scans [EventColumns], and puts the position where it is told.
+func ScanEvent(position *int64) func(*sql.Rows) (job.Event, error) {
+	return func(r *sql.Rows) (job.Event, error) { return scanEvent(r, position) }
+}
+
+type row interface{ Scan(...any) error }
+
+func scanEvent(r row, position *int64) (e job.Event, err error) {
+	var data string
+	err = r.Scan(position, &e.ID, &e.Job, (*string)(&e.Kind), timeColumn{&e.At}, &e.By, &data)
+	if data != "" {
+		e.Data = json.RawMessage(data)
+	}
+	return e, err
+}
+
+// Events implements job.Log.
+func (t *Tables) Events(ctx context.Context, id string) ([]job.Event, error) {
+	var position int64
+	rows, err := t.known.QueryContext(ctx, id)
+	return Collect(t.Explain, rows, err, ScanEvent(&position))
+}
+
+// Changed implements job.Log. Writes come one after another, so a position
+// once given is never undercut by a later event.
+func (t *Tables) Changed(ctx context.Context, after int64, limit int) ([]job.Event, int64, error) {
+	position := after
+	rows, err := t.Read.QueryContext(ctx, eventsAfter, after, keep.Limit(limit, keep.DefaultChanged))
+	events, err := Collect(t.Explain, rows, err, ScanEvent(&position))
+	if err != nil {
+		return nil, after, err
+	}
+	return events, position, nil
+}
+
+// Jobs implements keep.Backend.
+func (t *Tables) Jobs(ctx context.Context) ([]string, error) {
+	rows, err := t.Read.QueryContext(ctx, jobIDs)
+	return Collect(t.Explain, rows, err, ScanText)
+}
+
+// SetSummary implements job.Log.
+func (t *Tables) SetSummary(ctx context.Context, sum job.Summary) error {
+	sum, err := keep.Summary(sum)
+	if err != nil {
+		return err
+	}
+	line, err := json.Marshal(sum)
+	if err != nil {
+		return err
+	}
+	_, err = t.Write.ExecContext(ctx, upsertSummary, sum.ID, keep.Plain(sum.Stage), keep.Plain(sum.VehicleID),
+		TimeText(sum.Touched), TimeText(sum.Released), keep.SearchText(sum), string(line))
+	return t.Explain(err)
+}
+
+// Summaries implements job.Log.
+func (t *Tables) Summaries(ctx context.Context, q job.Query) ([]job.Summary, error) {
+	text, args := summariesQuery(q)
+	rows, err := t.Read.QueryContext(ctx, text, args...)
+	return Collect(t.Explain, rows, err, func(r *sql.Rows) (sum job.Summary, err error) {
+		var line []byte
+		if err := r.Scan(&line); err != nil {
+			return sum, err
+		}
+		return sum, json.Unmarshal(line, &sum)
+	})
+}
+
+// summariesQuery builds the text for what q asks; every value is a parameter.
+func summariesQuery(q job.Query) (text string, args []any) {
+	where := []string{"1 = 1"}
+	add := func(condition string, value any) {
+		args = append(args, value)
+		where = append(where, strings.ReplaceAll(condition, "?", param(len(args))))
+	}
+	if !q.Closed {
+		where = append(where, "released = ''")
+	}
+	if q.Stage != "" {
+		add("stage = ?", keep.Plain(q.Stage))
+	}
+	if q.Vehicle != "" {
+		add("vehicle = ?", keep.Plain(q.Vehicle))
+	}
+	for _, word := range keep.Words(q.Text) {
+		add(`search LIKE ? ESCAPE '\'`, "%"+likeEscaper.Replace(word)+"%")
+	}
+	args = append(args, keep.Limit(q.Limit, keep.DefaultSummaries), max(q.Offset, 0))
+	return "SELECT line FROM summary WHERE " + strings.Join(where, " AND ") +
+		" ORDER BY touched DESC, id DESC LIMIT " + param(len(args)-1) + " OFFSET " + param(len(args)), args
+}
+
+var likeEscaper = strings.NewReplacer(`\`, `\\`, `%`, `\%`, `_`, `\_`)
+
+// eventNamed returns the event with the id within a transaction, if it is there.
+func eventNamed(ctx context.Context, tx *sql.Tx, id string) (e job.Event, there bool, err error) {
+	var position int64
+	e, err = scanEvent(tx.QueryRowContext(ctx, eventByID, id), &position)
+	if errors.Is(err, sql.ErrNoRows) {
+		return e, false, nil
+	}
+	return e, err == nil, err
+}
