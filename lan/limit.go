@@ -48,16 +48,6 @@ func (l *limiter) take(key string, now time.Time) bool {
 	return ok
 }
 
-// wait is how long until the key has a token again; 0 for now.
-func (l *limiter) wait(key string, now time.Time) time.Duration {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	b := l.filled(key, now)
-	if b.tokens >= 1 {
-		return 0
-	}
-	return time.Duration((1 - b.tokens) * float64(l.every))
-}
 
 // reset gives the key its whole burst back.
 func (l *limiter) reset(key string) {
