@@ -48,7 +48,6 @@ func (l *limiter) take(key string, now time.Time) bool {
 	return ok
 }
 
-
 // reset gives the key its whole burst back.
 func (l *limiter) reset(key string) {
 	l.mu.Lock()
