@@ -3,6 +3,7 @@
 package main
 
 import (
+	"context"
 	"crypto/rand"
 	"fmt"
 	"log/slog"
@@ -17,7 +18,7 @@ import (
 	"lastbolt/paper"
 	"lastbolt/photo"
 	"lastbolt/quantity"
-	"lastbolt/store/memory"
+	"lastbolt/store/indexed"
 	"lastbolt/web"
 )
 
@@ -37,7 +38,12 @@ func main() {
 }
 
 func open() (http.Handler, error) {
-	return pages(memory.New()).Handler(), nil
+	st, err := indexed.Open(context.Background(), "lastbolt")
+	if err != nil {
+		return nil, err
+	}
+	own := &owner{st: st, book: job.NewBook(st, nil)}
+	return own.handler(pages(st).Handler()), nil
 }
 
 // pages are the server's pages on what this phone keeps.

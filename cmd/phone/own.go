@@ -1,0 +1,180 @@
+//go:build js && wasm
+
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"net/http"
+	"strconv"
+	"strings"
+	"time"
+
+	"lastbolt/exchange"
+	"lastbolt/fault"
+	"lastbolt/job"
+	"lastbolt/store/indexed"
+	"lastbolt/web/parts"
+	"lastbolt/web/phone"
+	"lastbolt/web/ui"
+)
+
+// An owner is what this phone has beside the server's pages: the page about
+// the phone itself, its copies, and the cookie of the colours, because a
+// worker is shown no cookies.
+type owner struct {
+	st   *indexed.Store
+	book *job.Book
+}
+
+// The names of the notes kept in the database.
+const (
+	noteTheme = "theme"
+	noteCopy  = "last copy" // when everything was last written into a file, and how far the log went then
+)
+
+const (
+	copyAge = 7 * 24 * time.Hour // how old the last copy may be before the person is reminded
+	maxCopy = 256 << 20          // bytes of a file taken in at once: all of it is in memory
+)
+
+func (o *owner) handler(pages http.Handler) http.Handler {
+	mux := http.NewServeMux()
+	mux.HandleFunc("GET /phone", func(w http.ResponseWriter, r *http.Request) { o.page(w, r, http.StatusOK, "") })
+	mux.HandleFunc("GET /phone/copy", o.save)
+	mux.HandleFunc("POST /phone/copy", o.takeIn)
+	mux.Handle("/", pages)
+	guarded := http.NewCrossOriginProtection().Handler(mux)
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if theme, err := o.st.Note(r.Context(), noteTheme); err == nil && theme != "" {
+			r.Header.Set("Cookie", theme)
+		}
+		guarded.ServeHTTP(w, r.WithContext(parts.WithNotice(r.Context(), o.notice(r.Context()))))
+		o.keepCookie(r.Context(), w.Header())
+	})
+}
+
+func (o *owner) keepCookie(ctx context.Context, h http.Header) {
+	for _, line := range h["Set-Cookie"] {
+		c, err := http.ParseSetCookie(line)
+		if err != nil {
+			continue
+		}
+		kept := c.Name + "=" + c.Value
+		if c.MaxAge < 0 {
+			kept = ""
+		}
+		if err := o.st.SetNote(ctx, noteTheme, kept); err != nil {
+			fmt.Println("the colours could not be kept:", err)
+		}
+	}
+	h.Del("Set-Cookie")
+}
+
+// copied is when the last copy was made and how far the log went then.
+func (o *owner) copied(ctx context.Context) (at time.Time, position int64) {
+	note, err := o.st.Note(ctx, noteCopy)
+	if err != nil {
+		return at, 0
+	}
+	when, where, _ := strings.Cut(note, " ")
+	at, _ = time.Parse(time.RFC3339, when)        // none yet: the zero time
+	position, _ = strconv.ParseInt(where, 10, 64) // none yet: 0
+	return at, position
+}
+
+func (o *owner) notice(ctx context.Context) parts.Notice {
+	n := parts.Notice{Text: "Only on this phone.", Link: parts.Link{Label: "Copies", Href: "/phone"}, Manifest: "/lastbolt.webmanifest", Script: "/phone.js"}
+	at, position := o.copied(ctx)
+	if newer, _, err := o.st.Changed(ctx, position, 1); err == nil && len(newer) > 0 && time.Since(at) > copyAge {
+		n.Urgent, n.Text = true, "Only on this phone, and the last copy is old."
+		if at.IsZero() {
+			n.Text = "Only on this phone, and there is no copy yet."
+		}
+	}
+	return n
+}
+
+func (o *owner) page(w http.ResponseWriter, r *http.Request, status int, wrong string) {
+	last := "No copy has been saved yet."
+	if at, _ := o.copied(r.Context()); !at.IsZero() {
+		last = "The last copy was made on " + at.In(time.Local).Format("2 Jan 2006, 15:04") + "."
+	}
+	if n := r.FormValue("taken"); n != "" {
+		last = "Taken in: " + n + " events that were not here yet. " + last
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.Header().Set("Content-Security-Policy", ui.Policy)
+	w.WriteHeader(status)
+	info := parts.PageInfo{Title: "This phone", Theme: ui.Theme(r), Reading: true}
+	if err := phone.OwnPage(info, phone.Own{LastCopy: last, Error: wrong}).Render(r.Context(), w); err != nil {
+		fmt.Println("page not sent whole:", err)
+	}
+}
+
+// save writes everything into one file.
+func (o *owner) save(w http.ResponseWriter, r *http.Request) {
+	position, err := o.end(r.Context())
+	var b bytes.Buffer
+	if err == nil {
+		_, err = exchange.Export(r.Context(), &b, o.st, exchange.ExportOptions{})
+	}
+	if err == nil {
+		err = o.st.SetNote(r.Context(), noteCopy, time.Now().Format(time.RFC3339)+" "+strconv.FormatInt(position, 10))
+	}
+	if err != nil {
+		o.page(w, r, http.StatusInternalServerError, fault.Say(err))
+		return
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Content-Disposition", `attachment; filename="lastbolt-`+time.Now().Format("2006-01-02-1504")+`.json"`)
+	_, _ = w.Write(b.Bytes()) // into memory
+}
+
+// end is the position behind the last event.
+func (o *owner) end(ctx context.Context) (position int64, err error) {
+	for {
+		events, next, err := o.st.Changed(ctx, position, 0)
+		if err != nil || len(events) == 0 {
+			return position, err
+		}
+		position = next
+	}
+}
+
+// takeIn merges a file that was saved here or elsewhere.
+func (o *owner) takeIn(w http.ResponseWriter, r *http.Request) {
+	got, err := o.merge(r)
+	if err != nil {
+		o.page(w, r, http.StatusUnprocessableEntity, fault.Say(err))
+		return
+	}
+	http.Redirect(w, r, "/phone?taken="+strconv.Itoa(got.Events), http.StatusSeeOther)
+}
+
+func (o *owner) merge(r *http.Request) (exchange.Imported, error) {
+	if err := r.ParseMultipartForm(maxCopy); err != nil {
+		return exchange.Imported{}, fault.Wrap(err, fault.Bad, "The file did not come whole. Choose it again")
+	}
+	f, _, err := r.FormFile("file")
+	if err != nil {
+		return exchange.Imported{}, fault.Wrap(err, fault.Bad, "Choose a file first: one that was saved as a copy")
+	}
+	content, err := io.ReadAll(f)
+	if err != nil {
+		return exchange.Imported{}, err
+	}
+	got, err := exchange.Import(r.Context(), bytes.NewReader(content), o.st, exchange.ImportOptions{MaxBytes: maxCopy})
+	for _, id := range got.Jobs {
+		if err != nil {
+			break
+		}
+		var s *job.State
+		if s, err = o.book.Load(r.Context(), id); err == nil {
+			err = o.st.SetSummary(r.Context(), job.Summarise(s))
+		}
+	}
+	return got, err
+}

@@ -1,0 +1,182 @@
+//go:build js && wasm
+
+package indexed
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"syscall/js"
+
+	"lastbolt/fault"
+)
+
+// A Store keeps everything in one database of the browser.
+type Store struct {
+	db js.Value
+}
+
+const schemaVersion = 1
+
+// Open opens the database of the name, and makes it where there is none.
+func Open(ctx context.Context, name string) (*Store, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	factory := js.Global().Get("indexedDB")
+	if factory.IsUndefined() {
+		return nil, fault.New(fault.ReadOnly, "This browser gives no database to keep anything in. Open the page in an ordinary window, not a private one.")
+	}
+	request := factory.Call("open", name, schemaVersion)
+	upgrade := js.FuncOf(func(js.Value, []js.Value) any { makeStores(request.Get("result")); return nil })
+	defer upgrade.Release()
+	request.Set("onupgradeneeded", upgrade)
+	db, err := wait(request)
+	if err != nil {
+		return nil, err
+	}
+	// Another worker with a newer program needs the database to itself; it is
+	// closed for that, and this worker is on its way out.
+	db.Set("onversionchange", js.FuncOf(func(js.Value, []js.Value) any { db.Call("close"); return nil }))
+	return &Store{db}, nil
+}
+
+// Close closes the database; running transactions end first.
+func (s *Store) Close() { s.db.Call("close") }
+
+func makeStores(db js.Value) {
+	events := db.Call("createObjectStore", "events", keyed("job", "id"))
+	events.Call("createIndex", "id", "id", map[string]any{"unique": true})
+	events.Call("createIndex", "at", "at", map[string]any{"unique": true})
+	db.Call("createObjectStore", "versions", keyed("kind", "id", "version"))
+	db.Call("createObjectStore", "newest", keyed("kind", "id"))
+	for _, plain := range []string{"summaries", "files", "notes"} {
+		db.Call("createObjectStore", plain, map[string]any{"keyPath": "id"})
+	}
+}
+
+func keyed(path ...any) map[string]any { return map[string]any{"keyPath": path} }
+
+// A tx is one transaction. Requests may be sent one after another without
+// waiting: they are carried out in their order.
+type tx struct {
+	it     js.Value
+	ended  chan error
+	events []js.Func
+}
+
+func (s *Store) begin(ctx context.Context, mode string, stores ...any) (t *tx, err error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	defer func() {
+		if p := recover(); p != nil { // a database that was closed throws
+			t, err = nil, fault.Wrap(fmt.Errorf("%v", p), fault.Busy, "The phone's database was closed, perhaps by a newer version of this program. Load the page again")
+		}
+	}()
+	t = &tx{it: s.db.Call("transaction", stores, mode, map[string]any{"durability": "strict"}), ended: make(chan error, 1)}
+	t.on("oncomplete", func() { t.ended <- nil })
+	t.on("onabort", func() { t.ended <- said(t.it.Get("error")) })
+	return t, nil
+}
+
+func (t *tx) on(name string, do func()) {
+	f := js.FuncOf(func(js.Value, []js.Value) any { do(); return nil })
+	t.events = append(t.events, f)
+	t.it.Set(name, f)
+}
+
+func (t *tx) store(name string) js.Value { return t.it.Call("objectStore", name) }
+
+// done waits until everything is on the disk. With an error the transaction is
+// taken back and the error given on.
+func (t *tx) done(err error) error {
+	if err != nil {
+		func() {
+			defer func() { _ = recover() }() // it may have ended by itself
+			t.it.Call("abort")
+		}()
+	}
+	ended := <-t.ended
+	for _, f := range t.events {
+		f.Release()
+	}
+	if err != nil {
+		return err
+	}
+	return ended
+}
+
+// wait waits for one request and gives its result. Between two waits of a
+// transaction nothing else may be waited for, or it ends.
+func wait(request js.Value) (js.Value, error) {
+	ended := make(chan error, 1)
+	good := js.FuncOf(func(js.Value, []js.Value) any { ended <- nil; return nil })
+	defer good.Release()
+	bad := js.FuncOf(func(js.Value, []js.Value) any { ended <- said(request.Get("error")); return nil })
+	defer bad.Release()
+	request.Set("onsuccess", good)
+	request.Set("onerror", bad)
+	if err := <-ended; err != nil {
+		return js.Undefined(), err
+	}
+	return request.Get("result"), nil
+}
+
+var errAborted = errors.New("indexed: the transaction was taken back")
+
+// said makes an error of the browser's.
+func said(e js.Value) error {
+	if e.IsNull() || e.IsUndefined() {
+		return errAborted
+	}
+	err := errors.New("indexed: " + e.Get("name").String() + ": " + e.Get("message").String())
+	switch e.Get("name").String() {
+	case "QuotaExceededError":
+		return fault.Wrap(err, fault.Full, "There is no room left on this phone, so nothing was recorded. Make room, then do it again")
+	case "VersionError":
+		return fault.Wrap(err, fault.NewVersion, "What is kept on this phone was written by a newer version of the program. Load the page again")
+	case "UnknownError", "DataError", "NotReadableError":
+		return fault.Wrap(err, fault.Damaged, "The browser cannot read what is kept on this phone. Start the phone anew; if that does not help, take in your last copy")
+	}
+	return err
+}
+
+// key is an id as it stands in a key.
+func key(id string) string { return "k" + id }
+
+// within is the range of all keys that begin with the parts.
+func within(parts ...any) js.Value {
+	return js.Global().Get("IDBKeyRange").Call("bound", parts, append(append([]any{}, parts...), []any{}))
+}
+
+// lines joins the texts of records into one, so that they cross at once.
+func lines(records js.Value) string {
+	n := records.Length()
+	texts := js.Global().Get("Array").New(n)
+	for i := range n {
+		texts.SetIndex(i, records.Index(i).Get("line"))
+	}
+	return texts.Call("join", "").String()
+}
+
+// read runs one request of one store in a transaction of its own.
+func (s *Store) read(ctx context.Context, store string, ask func(store js.Value) js.Value) (js.Value, error) {
+	t, err := s.begin(ctx, "readonly", store)
+	if err != nil {
+		return js.Undefined(), err
+	}
+	result, err := wait(ask(t.store(store)))
+	if err := t.done(err); err != nil {
+		return js.Undefined(), err
+	}
+	return result, nil
+}
+
+func (s *Store) readLines(ctx context.Context, store string, keys js.Value) (string, error) {
+	records, err := s.read(ctx, store, func(st js.Value) js.Value { return st.Call("getAll", keys) })
+	if err != nil {
+		return "", err
+	}
+	return lines(records), nil
+}
