@@ -1,0 +1,128 @@
+package browsertest
+
+import (
+	"fmt"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"lastbolt/internal/browser"
+)
+
+// forPhone compiles something for the phone's browser.
+func forPhone(t *testing.T, args ...string) {
+	t.Helper()
+	cmd := exec.Command("go", args...)
+	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0")
+	if out, err := cmd.CombinedOutput(); err != nil {
+		t.Fatalf("go %s: %v\n%s", strings.Join(args, " "), err, out)
+	}
+}
+
+func glue(t *testing.T) string {
+	t.Helper()
+	root, err := exec.Command("go", "env", "GOROOT").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return filepath.Join(strings.TrimSpace(string(root)), "lib", "wasm", "wasm_exec.js")
+}
+
+const suitePage = `<!DOCTYPE html><title>Suite</title><pre id="out"></pre><script src="/glue.js"></script><script>
+const out = document.getElementById('out'), decoder = new TextDecoder();
+globalThis.fs.writeSync = (fd, buf) => { out.textContent += decoder.decode(buf); return buf.length; };
+globalThis.fs.write = (fd, buf, offset, length, position, callback) => callback(null, globalThis.fs.writeSync(fd, buf));
+const go = new Go();
+go.argv = ['suite.test', '-test.v', '-test.timeout=5m', '-test.run=^Test', '-rapid.checks=20', '-rapid.nofailfile'];
+go.exit = (code) => { globalThis.ended = code; };
+WebAssembly.instantiateStreaming(fetch('/suite.wasm'), go.importObject).then(({ instance }) => go.run(instance))
+  .then(() => { globalThis.over = true; }, (error) => { out.textContent += error; globalThis.over = true; });
+</script>`
+
+// The store in a browser's own database shows the behaviour that every store
+// must show, in a real browser.
+func TestTheBrowsersDatabaseBehavesAsAStore(t *testing.T) {
+	tab := browser.Phone(t)
+	suite := filepath.Join(t.TempDir(), "suite.wasm")
+	forPhone(t, "test", "-c", "-o", suite, "lastbolt/store/indexed")
+	mux := http.NewServeMux()
+	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { fmt.Fprint(w, suitePage) })
+	mux.HandleFunc("/glue.js", func(w http.ResponseWriter, r *http.Request) { http.ServeFile(w, r, glue(t)) })
+	mux.HandleFunc("/suite.wasm", func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Content-Type", "application/wasm")
+		http.ServeFile(w, r, suite)
+	})
+	s := httptest.NewServer(mux)
+	defer s.Close()
+	tab.Open(s.URL)
+	for range 10 { // one wait is not long enough for the whole suite
+		if browser.Eval[bool](tab, `new Promise((done) => { const began = Date.now(); const look = () => globalThis.over || Date.now() - began > 10000 ? done(!!globalThis.over) : setTimeout(look, 100); look(); })`) {
+			break
+		}
+	}
+	said := tab.Text("#out")
+	if browser.Eval[string](tab, `String(globalThis.ended)`) != "0" || strings.Count(said, "--- PASS: TestTheBrowsersDatabaseBehavesAsAStore/") < 25 {
+		t.Errorf("the suite did not pass in the browser:\n%s", said)
+	}
+}
+
+// phoneSite serves the static folder that `lastbolt site` writes, and nothing
+// else: any file host would do.
+func phoneSite(t *testing.T) *httptest.Server {
+	t.Helper()
+	dir := t.TempDir()
+	wasm, to := filepath.Join(dir, "lastbolt.wasm"), filepath.Join(dir, "site")
+	forPhone(t, "build", "-trimpath", "-ldflags", "-s -w", "-o", wasm, "lastbolt/cmd/phone")
+	if out, err := exec.Command(build(t), "site", to, "--program", wasm, "--glue", glue(t)).CombinedOutput(); err != nil {
+		t.Fatalf("lastbolt site: %v\n%s", err, out)
+	}
+	s := httptest.NewServer(http.FileServer(http.Dir(to)))
+	t.Cleanup(s.Close)
+	return s
+}
+
+// One phone has only the static folder: it starts a job, goes on when the host
+// is gone for good, and hands everything to a computer.
+func TestAPhoneAloneWorksFromStaticFiles(t *testing.T) {
+	tab := browser.Phone(t)
+	site := phoneSite(t)
+	tab.Open(site.URL + "/")
+	tab.WaitText("No job in hand")
+	tab.WaitText("Only on this phone")
+
+	site.CloseClientConnections()
+	site.Close() // from here on there is no network and no host
+	tab.Reload()
+	tab.WaitText("No job in hand")
+	tab.Tap("Start a job")
+	tab.Fill("Vehicle", "Tern van")
+	tab.Fill("What is wrong, what is wanted?", "Belt squeals when it is wet")
+	tab.Fill("Title", "Belt of the Tern van")
+	tab.Tap("Start the job")
+	tab.WaitText("Belt of the Tern van")
+	tab.Open(site.URL + "/jobs")
+	tab.WaitText("Belt of the Tern van")
+	tab.WaitText("there is no copy yet")
+	tab.ScreenshotScreen("phone-alone-jobs")
+
+	copied := browser.Eval[string](tab, `fetch('/phone/copy').then((answer) => answer.text())`)
+	file := filepath.Join(t.TempDir(), "copy.json")
+	if err := os.WriteFile(file, []byte(copied), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	dir := filepath.Join(t.TempDir(), "shop")
+	if out, err := exec.Command(build(t), "import", "--dir", dir, file).CombinedOutput(); err != nil {
+		t.Fatalf("lastbolt import: %v\n%s", err, out)
+	}
+	out, err := exec.Command(build(t), "jobs", "--dir", dir).CombinedOutput()
+	if err != nil || !strings.Contains(string(out), "Belt of the Tern van") {
+		t.Errorf("the job did not arrive: %v\n%s", err, out)
+	}
+	tab.Open(site.URL + "/phone")
+	tab.WaitText("The last copy was made on")
+	tab.ScreenshotScreen("phone-alone-copies")
+}
