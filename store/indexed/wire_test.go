@@ -1,10 +1,16 @@
 package indexed
 
 import (
+	"encoding/json"
+	"reflect"
 	"slices"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
+
+	"lastbolt/garage"
+	"lastbolt/job"
 )
 
 func TestPackedFieldsComeBack(t *testing.T) {
@@ -29,4 +35,18 @@ func FuzzUnpack(f *testing.F) {
 			t.Errorf("%q was read both as events and as documents", s)
 		}
 	})
+}
+
+func TestRecordsComeBackAsTheyWerePacked(t *testing.T) {
+	at := time.Date(2026, 3, 1, 8, 30, 0, 123456789, time.UTC)
+	event := job.Event{ID: "e1", Job: "j:1", Kind: "note", At: at, By: "ü", Data: json.RawMessage(`{"text":"5:x"}`)}
+	document := garage.Document{Kind: "map", ID: "m", Version: 3, At: at, By: "b", Note: "1:2", Body: []byte("id: x\n")}
+	events, err := unpackEvents(packEvent(event) + packEvent(event))
+	if err != nil || len(events) != 2 || !reflect.DeepEqual(events[1], event) {
+		t.Errorf("events: got %+v, %v", events, err)
+	}
+	documents, err := unpackDocuments(packDocument(document))
+	if err != nil || len(documents) != 1 || !reflect.DeepEqual(documents[0], document) {
+		t.Errorf("documents: got %+v, %v", documents, err)
+	}
 }
