@@ -101,6 +101,7 @@ func TestAPhoneAloneWorksFromStaticFiles(t *testing.T) {
 	tab.Tap("Start a job")
 	tab.Fill("Vehicle", "Tern van")
 	tab.Fill("What is wrong, what is wanted?", "Belt squeals when it is wet")
+	tab.Fill("Vehicle", vehicle)
 	tab.Fill("Title", "Belt of the Tern van")
 	tab.Tap("Start the job")
 	tab.WaitText("Belt of the Tern van")

@@ -112,7 +112,7 @@ var phoneEnv = []string{"GOOS=js", "GOARCH=wasm", "CGO_ENABLED=0"}
 func buildPhone(r *runner) {
 	packages := r.packages(phoneRooms, func(p goPackage) bool { return p.Name != "main" })
 	if isDir("cmd/phone") {
-		r.command("phone program", phoneEnv, "go", "build", "-o", os.DevNull, "./cmd/phone")
+		r.command("phone program", phoneEnv, "go", "build", "-o", ".cache/phone.wasm", "./cmd/phone")
 	}
 	if len(packages) == 0 {
 		r.skip("phone build", "there is no package to build for the phone yet")
