@@ -215,25 +215,11 @@ func printed(ctx context.Context, st *sqlite.Store, env *Env, kind, item string,
 		}
 		return photo.Screen(content)
 	}
-	switch kind {
-	case "sheet":
-		return paper.Sheet(s, opt)
-	case "labels":
-		return paper.Labels(s, opt)
-	case "boltcard":
-		return paper.BoltCard(s, item, opt)
-	case "belt":
-		return paper.BeltRuns(s, opt)
-	case "tag":
-		return paper.Tag(s, opt)
-	case "record":
-		return paper.Record(s, opt)
-	}
 	shelf, _, err := garage.LoadShelf(ctx, st)
 	if err != nil {
 		return nil, err
 	}
-	return paper.ReadyList(s, job.Ready(s, shelf), opt)
+	return paper.Print(kind, item, s, shelf, opt)
 }
 
 // mapSource reads a map file; the word demo is the bundled one.

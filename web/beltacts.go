@@ -21,7 +21,7 @@ func (h *Host) postBeltPhoto(w http.ResponseWriter, r *http.Request) {
 		h.fail(w, r, err)
 		return
 	}
-	aspect, err := h.photoAspect(r.Context(), name)
+	aspect, err := h.aspect(r, name)
 	if err != nil {
 		h.fail(w, r, err)
 		return

@@ -1,11 +1,7 @@
 package web
 
 import (
-	"bytes"
-	"context"
 	"fmt"
-	"image"
-	"io"
 	"math"
 	"net/http"
 	"strconv"
@@ -14,7 +10,6 @@ import (
 	"lastbolt/calc/belt"
 	"lastbolt/fault"
 	"lastbolt/job"
-	"lastbolt/photo"
 	"lastbolt/plan/access"
 	"lastbolt/quantity"
 	"lastbolt/web/draw"
@@ -313,40 +308,3 @@ func optionalLength(text, what string) (quantity.Written[quantity.Length], error
 func distance(a, b job.Point) float64 { return math.Hypot(a.X-b.X, a.Y-b.Y) }
 
 func svgNumber(n float64) string { return strconv.FormatFloat(n, 'f', 4, 64) }
-
-// photoAspect is how high a kept photo is over its width, as it is shown.
-func (h *Host) photoAspect(ctx context.Context, name string) (float64, error) {
-	content, _, err := h.Files.Open(ctx, name)
-	if err != nil {
-		return 0, err
-	}
-	shown, err := photo.Screen(content)
-	if err != nil {
-		return 0, err
-	}
-	c, _, err := image.DecodeConfig(bytes.NewReader(shown))
-	if err != nil || c.Width == 0 {
-		return 0, fault.Wrap(err, fault.Bad, "The photo could not be measured. Send it again.")
-	}
-	return float64(c.Height) / float64(c.Width), nil
-}
-
-// readUpload reads the photo of a form; it has answered when ok is false.
-func (h *Host) readUpload(w http.ResponseWriter, r *http.Request) (content []byte, ok bool) {
-	r.Body = http.MaxBytesReader(w, r.Body, uploadLimit+formLimit)
-	if err := r.ParseMultipartForm(uploadLimit); err != nil {
-		h.fail(w, r, formError(err))
-		return nil, false
-	}
-	file, _, err := r.FormFile("photo")
-	if err != nil {
-		h.fail(w, r, fault.New(fault.Bad, "No photo came with the form. Go back, take or choose one, then keep it."))
-		return nil, false
-	}
-	defer file.Close()
-	if content, err = io.ReadAll(file); err != nil {
-		h.fail(w, r, formError(err))
-		return nil, false
-	}
-	return content, true
-}

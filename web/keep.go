@@ -3,6 +3,8 @@ package web
 import (
 	"cmp"
 	"context"
+	"errors"
+	"io"
 	"net/http"
 	"strings"
 
@@ -11,6 +13,36 @@ import (
 	"lastbolt/job"
 	"lastbolt/photo"
 )
+
+// readUpload reads the photo of a form; it has answered when ok is false.
+func (h *Host) readUpload(w http.ResponseWriter, r *http.Request) (content []byte, ok bool) {
+	if r.ContentLength > uploadLimit+formLimit { // said before anything is read
+		w.Header().Set("Connection", "close")
+		h.fail(w, r, fault.New(fault.TooLarge, photoTooLarge))
+		return nil, false
+	}
+	r.Body = http.MaxBytesReader(w, r.Body, uploadLimit+formLimit)
+	if err := r.ParseMultipartForm(uploadLimit); err != nil {
+		if _, big := errors.AsType[*http.MaxBytesError](err); big {
+			err = fault.Wrap(err, fault.TooLarge, photoTooLarge)
+		} else {
+			err = formError(err)
+		}
+		h.fail(w, r, err)
+		return nil, false
+	}
+	file, _, err := r.FormFile("photo")
+	if err != nil {
+		h.fail(w, r, fault.New(fault.Bad, "No photo came with the form. Go back, take or choose one, then keep it."))
+		return nil, false
+	}
+	defer file.Close()
+	if content, err = io.ReadAll(file); err != nil {
+		h.fail(w, r, formError(err))
+		return nil, false
+	}
+	return content, true
+}
 
 // keepPhoto checks a photo, turns it the right way up, and keeps it.
 func (h *Host) keepPhoto(ctx context.Context, content []byte) (name, media string, err error) {

@@ -3,7 +3,6 @@ package web
 import (
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"net/http"
@@ -325,30 +324,8 @@ const uploadLimit = 40 << 20
 const photoTooLarge = "The file is larger than 40 MB, so it was not kept. Send a photo of a smaller size."
 
 func (h *Host) postPhoto(w http.ResponseWriter, r *http.Request) {
-	if r.ContentLength > uploadLimit+formLimit { // said before anything is read
-		w.Header().Set("Connection", "close")
-		h.fail(w, r, fault.New(fault.TooLarge, photoTooLarge))
-		return
-	}
-	r.Body = http.MaxBytesReader(w, r.Body, uploadLimit+formLimit)
-	if err := r.ParseMultipartForm(uploadLimit); err != nil {
-		if _, big := errors.AsType[*http.MaxBytesError](err); big {
-			err = fault.Wrap(err, fault.TooLarge, photoTooLarge)
-		} else {
-			err = formError(err)
-		}
-		h.fail(w, r, err)
-		return
-	}
-	file, _, err := r.FormFile("photo")
-	if err != nil {
-		h.fail(w, r, fault.New(fault.Bad, "No photo came with the form. Go back, take or choose one, then keep it."))
-		return
-	}
-	defer file.Close()
-	content, err := io.ReadAll(file)
-	if err != nil {
-		h.fail(w, r, formError(err))
+	content, ok := h.readUpload(w, r)
+	if !ok {
 		return
 	}
 	name, media, err := h.keepPhoto(r.Context(), content)
