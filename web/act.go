@@ -187,7 +187,7 @@ func withTorque(d job.StepDone) job.Action {
 }
 
 // actionRoutes are the taps: each records, and leads on.
-func (h *Host) actionRoutes(mux *http.ServeMux) {
+func (h *Host) actionRoutes(mux *Router) {
 	simple := func(path string, onward func(*http.Request, *job.State) string, make func(r *http.Request) (job.Action, error)) {
 		mux.HandleFunc("POST /jobs/{job}/"+path, h.post(make, onward))
 	}

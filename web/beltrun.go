@@ -14,7 +14,7 @@ import (
 	"lastbolt/web/parts"
 )
 
-func (h *Host) beltRoutes(mux *http.ServeMux) {
+func (h *Host) beltRoutes(mux *Router) {
 	page := func(path string, show func(http.ResponseWriter, *http.Request, *job.State, *job.BeltRun)) {
 		mux.HandleFunc("GET /jobs/{job}/belt"+path, func(w http.ResponseWriter, r *http.Request) {
 			s, err := h.load(r.Context(), r.PathValue("job"))

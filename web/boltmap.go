@@ -21,7 +21,7 @@ import (
 
 // boltRoutes are the pages and taps of bolt maps, and the choice of the torque
 // wrench.
-func (h *Host) boltRoutes(mux *http.ServeMux) {
+func (h *Host) boltRoutes(mux *Router) {
 	mux.HandleFunc("GET /jobs/{job}/bolts", h.showBolts)
 	mux.HandleFunc("POST /jobs/{job}/bolts/tap", h.boltPost(tapBolts))
 	mux.HandleFunc("POST /jobs/{job}/bolts/turn", h.boltPost(turnBolts))

@@ -44,7 +44,7 @@ func knownLine(s *job.State, m *job.BoltMap) []lineView {
 		Acts: []parts.ActionInfo{{URL: jobURL(s.ID, "bolts/known"), Label: "Take them", Hidden: parts.Pairs("item", m.Item)}}}}
 }
 
-func (h *Host) knownBolts(mux *http.ServeMux) {
+func (h *Host) knownBolts(mux *Router) {
 	mux.HandleFunc("POST /jobs/{job}/bolts/known", h.post(func(r *http.Request) (job.Action, error) {
 		return job.TakeKnownBolts(r.FormValue("item")), nil
 	}, func(r *http.Request, s *job.State) string { return boltsURL(s, r.FormValue("item")) }))

@@ -25,7 +25,7 @@ type boltFormPage struct {
 	fresh bool
 }
 
-func (h *Host) boltForms(mux *http.ServeMux) {
+func (h *Host) boltForms(mux *Router) {
 	pages := []boltFormPage{
 		{"start", startMapForm, startMap, true},
 		{"part", partForm, changePart, false},

@@ -227,7 +227,7 @@ func (h *Host) showBoltList(w http.ResponseWriter, r *http.Request, s *job.State
 	h.show(w, r, http.StatusOK, boltsPage(h.jobFrame(r, s, "Bolts of "+m.Name), v))
 }
 
-func (h *Host) wrenchRoutes(mux *http.ServeMux) {
+func (h *Host) wrenchRoutes(mux *Router) {
 	mux.HandleFunc("GET /jobs/{job}/wrench", func(w http.ResponseWriter, r *http.Request) { h.showWrench(w, r, http.StatusOK, "") })
 	mux.HandleFunc("POST /jobs/{job}/wrench", h.postWrench)
 }

@@ -15,7 +15,7 @@ import (
 // calculations is every calculation there is; it never changes while running.
 var calculations = all.Registry()
 
-func (h *Host) calcRoutes(mux *http.ServeMux) {
+func (h *Host) calcRoutes(mux *Router) {
 	mux.HandleFunc("GET /work-out", h.listCalculations)
 	mux.HandleFunc("GET /work-out/{calc}", h.showCalculation)
 	mux.HandleFunc("GET /work-out/{calc}/answer.json", h.answerJSON)

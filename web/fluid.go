@@ -14,7 +14,7 @@ import (
 	"lastbolt/web/parts"
 )
 
-func (h *Host) fluidRoutes(mux *http.ServeMux) {
+func (h *Host) fluidRoutes(mux *Router) {
 	mux.HandleFunc("GET /jobs/{job}/fluid", h.showFluid)
 	form := func(path string, make func(*job.State, *job.FluidBook) formView) {
 		mux.HandleFunc("GET /jobs/{job}/fluid/"+path, func(w http.ResponseWriter, r *http.Request) {

@@ -14,7 +14,7 @@ import (
 )
 
 // formRoutes are the pages with one form, each beside a step or a job.
-func (h *Host) formRoutes(mux *http.ServeMux) {
+func (h *Host) formRoutes(mux *Router) {
 	page := func(path string, make func(r *http.Request, s *job.State) formView) {
 		mux.HandleFunc("GET /jobs/{job}/"+path, func(w http.ResponseWriter, r *http.Request) {
 			s, err := h.load(r.Context(), r.PathValue("job"))

@@ -2,7 +2,6 @@ package web
 
 import (
 	"context"
-	"net/http"
 	"strings"
 	"sync"
 
@@ -77,7 +76,7 @@ func (h *Host) mapOf(ctx context.Context, s *job.State) (*access.Map, int, error
 func jointKinds() []string { return access.JointKinds }
 
 // garageRoutes are the pages of what is not a job.
-func (h *Host) garageRoutes(mux *http.ServeMux) {
+func (h *Host) garageRoutes(mux *Router) {
 	h.mapRoutes(mux)
 	h.mapEditRoutes(mux)
 	h.vehicleRoutes(mux)

@@ -47,7 +47,17 @@ func (h *Host) zone() *time.Location {
 
 // Handler is every page of the program.
 func (h *Host) Handler() http.Handler {
-	mux := http.NewServeMux()
+	h.Documents = signed(h.Documents)
+	guard := http.NewCrossOriginProtection()
+	guard.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h.fail(w, r, fault.New(fault.Bad, "This came from another site, so nothing was recorded. Open the page here and try again."))
+	}))
+	return headers(h.recovered(guard.Handler(h.Routes())))
+}
+
+// Routes are the pages without what guards them: Handler serves them.
+func (h *Host) Routes() *Router {
+	mux := &Router{}
 	mux.Handle("GET "+ui.Prefix, ui.Handler())
 	mux.HandleFunc("POST /theme", ui.SetTheme)
 	mux.HandleFunc("GET /{$}", func(w http.ResponseWriter, r *http.Request) {
@@ -62,11 +72,7 @@ func (h *Host) Handler() http.Handler {
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		h.fail(w, r, fault.New(fault.NotFound, "There is no page at this address. Go back to the jobs."))
 	})
-	guard := http.NewCrossOriginProtection()
-	guard.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		h.fail(w, r, fault.New(fault.Bad, "This came from another site, so nothing was recorded. Open the page here and try again."))
-	}))
-	return headers(h.recovered(guard.Handler(mux)))
+	return mux
 }
 
 // headers puts on every answer what keeps a browser from being talked into

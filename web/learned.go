@@ -14,7 +14,7 @@ import (
 // map; reading one takes a few milliseconds.
 const learnFrom = 200
 
-func (h *Host) learnedRoutes(mux *http.ServeMux) {
+func (h *Host) learnedRoutes(mux *Router) {
 	mux.HandleFunc("GET /maps/{map}/learned", h.showLearned)
 	mux.HandleFunc("POST /maps/{map}/learned", h.decideLearned)
 }

@@ -27,7 +27,7 @@ type mapForm struct {
 
 type changed struct{ note, path, onward string }
 
-func (h *Host) mapEditRoutes(mux *http.ServeMux) {
+func (h *Host) mapEditRoutes(mux *Router) {
 	for path, f := range map[string]mapForm{
 		"about": aboutForm, "add-item": addItemForm, "items/{item}/edit": editItemForm,
 		"items/{item}/way": wayForm, "items/{item}/work": workForm,

@@ -14,7 +14,7 @@ import (
 	"lastbolt/web/parts"
 )
 
-func (h *Host) mapRoutes(mux *http.ServeMux) {
+func (h *Host) mapRoutes(mux *Router) {
 	mux.HandleFunc("GET /maps", h.listMaps)
 	mux.HandleFunc("GET /new/map", func(w http.ResponseWriter, r *http.Request) { h.showNewMap(w, r, http.StatusOK, newTyped(), "") })
 	mux.HandleFunc("POST /new/map", h.startMap)

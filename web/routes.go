@@ -16,7 +16,7 @@ import (
 	"lastbolt/web/parts"
 )
 
-func (h *Host) jobRoutes(mux *http.ServeMux) {
+func (h *Host) jobRoutes(mux *Router) {
 	mux.HandleFunc("GET /jobs", h.listJobs)
 	mux.HandleFunc("GET /jobs/new", h.newJob)
 	mux.HandleFunc("POST /jobs/new", h.startJob)

@@ -14,7 +14,7 @@ import (
 	"lastbolt/web/parts"
 )
 
-func (h *Host) sealRoutes(mux *http.ServeMux) {
+func (h *Host) sealRoutes(mux *Router) {
 	mux.HandleFunc("GET /jobs/{job}/seals", h.showSeals)
 	page := func(path string, show func(http.ResponseWriter, *http.Request, *job.State, *job.JointSeal)) {
 		mux.HandleFunc("GET /jobs/{job}/seal"+path, func(w http.ResponseWriter, r *http.Request) {

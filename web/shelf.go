@@ -31,7 +31,7 @@ type ownedView struct {
 	Field              string // of the amount, unlike any other on the page
 }
 
-func (h *Host) shelfRoutes(mux *http.ServeMux) {
+func (h *Host) shelfRoutes(mux *Router) {
 	mux.HandleFunc("GET /shelf", func(w http.ResponseWriter, r *http.Request) { h.showShelf(w, r, http.StatusOK, newTyped(), "") })
 	mux.HandleFunc("POST /shelf/add", h.addToShelf)
 	mux.HandleFunc("POST /shelf/amount", h.setAmount)

@@ -34,7 +34,7 @@ type vehicleView struct {
 	JobsOlder   string
 }
 
-func (h *Host) vehicleRoutes(mux *http.ServeMux) {
+func (h *Host) vehicleRoutes(mux *Router) {
 	mux.HandleFunc("GET /vehicles", h.listVehicles)
 	mux.HandleFunc("GET /new/vehicle", func(w http.ResponseWriter, r *http.Request) {
 		h.showVehicleForm(w, r, http.StatusOK, "", newTyped(), "", "")
