@@ -26,7 +26,6 @@ import (
 	"lastbolt/fault"
 	"lastbolt/job"
 	"lastbolt/plan/access"
-	"lastbolt/store/sqlite"
 )
 
 // The exit statuses.
@@ -46,6 +45,7 @@ type Env struct {
 	Out, Err io.Writer
 	Now      func() time.Time
 	DataDir  string // where the data folder is, unless a command says otherwise
+	Database string // address of a PostgreSQL database; empty is the one in the data folder
 	Cache    string // where the demo's fresh folder is made
 	// Started is told the address a server listens on; tests wait for it.
 	Started func(url string)
@@ -63,7 +63,7 @@ func Main() int {
 
 // System is the real world.
 func System() Env {
-	return Env{In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Now: time.Now, DataDir: usualFolder(), Cache: os.TempDir()}
+	return Env{In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Now: time.Now, DataDir: usualFolder(), Database: os.Getenv("LASTBOLT_DATABASE"), Cache: os.TempDir()}
 }
 
 // usualFolder is where programs of this platform keep what they store for one
@@ -92,20 +92,9 @@ func usualFolder() string {
 	return "lastbolt-data"
 }
 
-// databaseName is what a data folder has in it, as package sqlite writes it.
-const databaseName = "lastbolt.db"
-
-// existing opens the data folder for a command that has nothing to do where
-// there is none: a misspelt folder is said, not made.
-func existing(env *Env) (*sqlite.Store, error) {
-	if _, err := os.Stat(filepath.Join(env.DataDir, databaseName)); errors.Is(err, os.ErrNotExist) {
-		return nil, fault.New(fault.NotFound, "There is no data in the folder %s yet: lastbolt serve starts it, --dir or LASTBOLT_DIR name another", env.DataDir)
-	}
-	return sqlite.Open(env.DataDir, sqlite.Options{})
-}
-
 type commands struct {
-	Dir string `help:"Data folder (default: LASTBOLT_DIR, or else the platform's usual place)." placeholder:"FOLDER"`
+	Dir      string `help:"Data folder (default: LASTBOLT_DIR, or else the platform's usual place)." placeholder:"FOLDER"`
+	Database string `help:"Address of a PostgreSQL database (default: LASTBOLT_DATABASE, or else the database in the data folder)." placeholder:"URL"`
 
 	Demo    demoCommand    `cmd:"" help:"Start on invented demo data in a fresh folder."`
 	Serve   serveCommand   `cmd:"" help:"Start on your own data folder."`
@@ -143,11 +132,17 @@ func Run(ctx context.Context, args []string, env Env) int {
 		return status
 	}
 	if err != nil {
-		fmt.Fprintf(env.Err, "lastbolt: %v\nTry: lastbolt --help\n", err)
+		fmt.Fprintf(env.Err, "lastbolt: %s\nTry: lastbolt --help\n", withoutSecrets(err.Error()))
 		return exitUsage
 	}
 	if c.Dir != "" {
 		env.DataDir = c.Dir
+	}
+	if c.Database != "" {
+		env.Database = c.Database
+		if withoutSecrets(c.Database) != c.Database {
+			fmt.Fprintln(env.Err, "Others on this machine can read the password in the list of what runs. Give the address in LASTBOLT_DATABASE instead, or the password in PGPASSWORD or ~/.pgpass.")
+		}
 	}
 	out := &result{to: env.Out}
 	env.Out = out
@@ -196,7 +191,7 @@ func report(env *Env, err error) int {
 	case errors.Is(err, context.Canceled):
 		fmt.Fprintln(env.Err, "lastbolt: Stopped before it was done.")
 	default:
-		fmt.Fprintln(env.Err, "lastbolt:", err)
+		fmt.Fprintln(env.Err, "lastbolt:", withoutSecrets(err.Error()))
 	}
 	if own, ok := errors.AsType[status](err); ok {
 		return own.code

@@ -9,6 +9,7 @@ import (
 	"os"
 
 	"lastbolt/exchange"
+	"lastbolt/fault"
 	"lastbolt/job"
 	"lastbolt/store/sqlite"
 )
@@ -22,7 +23,7 @@ type exportCommand struct {
 }
 
 func (c exportCommand) Run(ctx context.Context, env *Env) error {
-	st, err := existing(env)
+	st, err := existing(ctx, env)
 	if err != nil {
 		return err
 	}
@@ -56,7 +57,7 @@ func (c importCommand) Run(ctx context.Context, env *Env) error {
 	if err != nil {
 		return err
 	}
-	st, err := sqlite.Open(env.DataDir, sqlite.Options{})
+	st, err := open(ctx, env)
 	if err != nil {
 		return err
 	}
@@ -79,7 +80,7 @@ func (c importCommand) Run(ctx context.Context, env *Env) error {
 }
 
 // refresh makes the summaries of jobs anew.
-func refresh(ctx context.Context, st *sqlite.Store, jobs []string) error {
+func refresh(ctx context.Context, st data, jobs []string) error {
 	book := job.NewBook(st, nil)
 	for _, id := range jobs {
 		s, err := book.Load(ctx, id)
@@ -121,13 +122,17 @@ type backupMake struct {
 }
 
 func (c backupMake) Run(ctx context.Context, env *Env) error {
-	st, err := existing(env)
+	st, err := existing(ctx, env)
 	if err != nil {
 		return err
 	}
 	defer closing(env, st)
+	here, ok := st.(*sqlite.Store)
+	if !ok {
+		return fault.New(fault.Bad, "The backup of a PostgreSQL database is made by its own tools: pg_dump. Copy the folder %s beside it, where the photos are", env.DataDir)
+	}
 	done := progress(env.Err, "copying")
-	m, err := st.Backup(ctx, c.To)
+	m, err := here.Backup(ctx, c.To)
 	done()
 	if err != nil {
 		return err

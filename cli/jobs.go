@@ -16,7 +16,6 @@ import (
 	"lastbolt/paper"
 	"lastbolt/photo"
 	"lastbolt/quantity"
-	"lastbolt/store/sqlite"
 )
 
 type jobsCommand struct {
@@ -31,7 +30,7 @@ type jobsList struct {
 }
 
 func (c jobsList) Run(ctx context.Context, env *Env) error {
-	st, err := existing(env)
+	st, err := existing(ctx, env)
 	if err != nil {
 		return err
 	}
@@ -85,7 +84,7 @@ type jobsShow struct {
 }
 
 func (c jobsShow) Run(ctx context.Context, env *Env) error {
-	st, err := existing(env)
+	st, err := existing(ctx, env)
 	if err != nil {
 		return err
 	}
@@ -123,7 +122,7 @@ func (c jobsShow) Run(ctx context.Context, env *Env) error {
 }
 
 // findJob takes an id or the beginning of one that only one job has.
-func findJob(ctx context.Context, st *sqlite.Store, id string) (*job.State, error) {
+func findJob(ctx context.Context, st data, id string) (*job.State, error) {
 	found, err := jobIDs(ctx, st, []string{id})
 	if err != nil {
 		return nil, err
@@ -132,7 +131,7 @@ func findJob(ctx context.Context, st *sqlite.Store, id string) (*job.State, erro
 }
 
 // jobIDs completes ids of which only the beginning is given.
-func jobIDs(ctx context.Context, st *sqlite.Store, begun []string) ([]string, error) {
+func jobIDs(ctx context.Context, st data, begun []string) ([]string, error) {
 	if len(begun) == 0 {
 		return nil, nil
 	}
@@ -174,7 +173,7 @@ type paperCommand struct {
 }
 
 func (c paperCommand) Run(ctx context.Context, env *Env) error {
-	st, err := existing(env)
+	st, err := existing(ctx, env)
 	if err != nil {
 		return err
 	}
@@ -202,7 +201,7 @@ var unitsNamed = map[string]quantity.Units{"metric": quantity.Metric(), "imperia
 
 // printed makes one kind of paper of a job; item picks one bolt card. Base is the address of the pages,
 // for the codes; empty leaves the codes out.
-func printed(ctx context.Context, st *sqlite.Store, env *Env, kind, item string, s *job.State, base string, opt paper.Options) ([]byte, error) {
+func printed(ctx context.Context, st data, env *Env, kind, item string, s *job.State, base string, opt paper.Options) ([]byte, error) {
 	opt.Now, opt.Zone = env.Now(), time.Local
 	if base != "" {
 		opt.JobURL = base + "/jobs/" + s.ID

@@ -43,7 +43,7 @@ func (c serveCommand) Run(ctx context.Context, env *Env) error {
 	}
 	defer listener.Close() // when it serves, serving has closed it
 	done := progress(env.Err, "opening")
-	st, err := sqlite.Open(env.DataDir, sqlite.Options{})
+	st, err := open(ctx, env)
 	done()
 	if err != nil {
 		return err
@@ -81,13 +81,7 @@ func (c demoCommand) Run(ctx context.Context, env *Env) error {
 	return serve(ctx, env, st, listener, lanOptions{})
 }
 
-func closing(env *Env, st *sqlite.Store) {
-	if err := st.Close(); err != nil {
-		fmt.Fprintln(env.Err, "lastbolt:", err)
-	}
-}
-
-func host(env *Env, st *sqlite.Store) *web.Host {
+func host(env *Env, st data) *web.Host {
 	return &web.Host{
 		Book: job.NewBook(st, recorder(*env, "")), Documents: st, Files: st, Now: env.Now, Zone: time.Local,
 		Log: slog.New(slog.NewTextHandler(env.Err, &slog.HandlerOptions{Level: slog.LevelWarn})),
@@ -110,7 +104,7 @@ func listen(address string) (net.Listener, error) {
 }
 
 // serve answers until the context ends, then lets running answers finish.
-func serve(ctx context.Context, env *Env, st *sqlite.Store, listener net.Listener, phones lanOptions) error {
+func serve(ctx context.Context, env *Env, st data, listener net.Listener, phones lanOptions) error {
 	if notice := st.Notice(); notice != "" {
 		fmt.Fprintln(env.Err, notice)
 	}

@@ -34,6 +34,19 @@ type Backend interface {
 	Merge(ctx context.Context, b Batch) (Merged, error)
 }
 
+// A Contents holds the content of photos and clips, each under its name, the
+// SHA-256 of it, and nothing else: which there are, and of what media type, the
+// database knows. Its methods may be called from many goroutines at once.
+type Contents interface {
+	// Keep stores the content under its name, and is done once it is durably
+	// there. Nothing is ever overwritten by something else.
+	Keep(ctx context.Context, name string, content []byte) error
+	// Read returns a content, checked against its name. One that is gone or
+	// changed is a Damaged fault.
+	Read(ctx context.Context, name string) ([]byte, error)
+	Close() error
+}
+
 // A Batch is what one Merge takes in. The versions of one document may be in
 // any order.
 type Batch struct {

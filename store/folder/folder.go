@@ -8,6 +8,7 @@
 package folder
 
 import (
+	"context"
 	"crypto/rand"
 	"errors"
 	"io"
@@ -22,6 +23,8 @@ import (
 
 // Name is the folder of the files within a data folder.
 const Name = "files"
+
+var _ keep.Contents = (*Files)(nil)
 
 // Files are the photos and clips of one data folder.
 type Files struct {
@@ -60,7 +63,10 @@ func Path(name string) string { return filepath.Join(name[:2], name) }
 // It writes a new file beside its place and moves it there, so that a file
 // under its name is always whole. One that is there already is left alone if it
 // reads back as its name says, and mended if not.
-func (f *Files) Keep(name string, content []byte) error {
+func (f *Files) Keep(ctx context.Context, name string, content []byte) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
 	if old, err := f.content(name); err == nil && keep.Hash(old) == name {
 		return nil
 	}
@@ -98,7 +104,7 @@ func (f *Files) content(name string) ([]byte, error) {
 
 // Read returns the content of a file. One that is gone, or no longer reads back
 // as it was kept, is a Damaged fault, never shown as if it were whole.
-func (f *Files) Read(name string) ([]byte, error) {
+func (f *Files) Read(_ context.Context, name string) ([]byte, error) {
 	content, err := f.content(name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):

@@ -63,6 +63,13 @@ var settings = map[string]string{
 // Options changes how a database is opened. The zero value is right for a
 // server.
 type Options struct {
+	// Files hold the content of photos and clips; nil means files/ in the data
+	// folder. The store closes them.
+	Files keep.Contents
+	// Existing wants the tables there already: an empty database is NotFound
+	// and stays empty.
+	Existing bool
+
 	migrations fs.FS // tests only: other migrations than the embedded ones
 }
 
@@ -73,7 +80,7 @@ type Store struct {
 	where  where
 	write  *sql.DB
 	read   *sql.DB
-	files  *folder.Files
+	files  keep.Contents
 	notice string
 }
 
@@ -88,9 +95,12 @@ var _ keep.Backend = (*Store)(nil)
 func Open(ctx context.Context, url, dir string, o Options) (*Store, error) {
 	config, at, err := parse(url)
 	if err != nil {
+		if o.Files != nil {
+			err = errors.Join(err, o.Files.Close())
+		}
 		return nil, err
 	}
-	s := &Store{where: at}
+	s := &Store{where: at, files: o.Files}
 	if err := s.open(ctx, config, dir, o); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
@@ -102,10 +112,13 @@ func (s *Store) open(ctx context.Context, config *pgx.ConnConfig, dir string, o 
 	if err := s.look(ctx); err != nil {
 		return err
 	}
-	if s.files, err = folder.Open(dir); err != nil {
-		return err
+	if s.files == nil {
+		if s.files, err = folder.Open(dir); err != nil {
+			s.files = nil
+			return err
+		}
 	}
-	if err := s.migrate(ctx, o.migrations); err != nil {
+	if err := s.migrate(ctx, o); err != nil {
 		return err
 	}
 	s.Tables, err = tables.New(ctx, s.engine())
@@ -155,13 +168,17 @@ func (s *Store) Close() error {
 			errs = append(errs, db.Close())
 		}
 	}
-	return errors.Join(append(errs, s.files.Close())...)
+	if s.files != nil {
+		errs = append(errs, s.files.Close())
+	}
+	return errors.Join(errs...)
 }
 
 // migrate brings the tables to the newest shape, all steps in one transaction:
 // what fails leaves the database as it was. Processes that start at once take
 // turns.
-func (s *Store) migrate(ctx context.Context, from fs.FS) error {
+func (s *Store) migrate(ctx context.Context, o Options) error {
+	from := o.migrations
 	if from == nil {
 		from = embedded
 	}
@@ -173,6 +190,9 @@ func (s *Store) migrate(ctx context.Context, from fs.FS) error {
 	missing, err := s.missing(ctx, s.write, all)
 	if err != nil || len(missing) == 0 {
 		return err
+	}
+	if o.Existing && len(missing) == len(all) {
+		return fault.New(fault.NotFound, "There is no data in the database %s yet: lastbolt serve starts it, --database or LASTBOLT_DATABASE name another", s.where)
 	}
 	return s.engine().Do(ctx, func(tx *sql.Tx) error {
 		missing, err := s.missing(ctx, tx, all)

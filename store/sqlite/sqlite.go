@@ -47,6 +47,9 @@ type Options struct {
 	// 50 ms, a negative time none at all. A large database is then not looked
 	// over to the end: [Store.Checked] tells, and [Store.Check] finishes it.
 	CheckFor time.Duration
+	// Files hold the content of photos and clips; nil means files/ in the
+	// folder. The store closes them.
+	Files keep.Contents
 
 	migrations fs.FS  // tests only: other migrations than the embedded ones
 	pragmas    string // tests only: further settings for the connections
@@ -58,7 +61,7 @@ type Store struct {
 	dir     string
 	write   *sql.DB // one connection: callers queue for it in turn
 	read    *sql.DB
-	files   *folder.Files
+	files   keep.Contents
 	lock    *lock
 	checked bool
 }
@@ -71,10 +74,7 @@ var _ keep.Backend = (*Store)(nil)
 // and Busy, and Bad for a folder that holds something else; each says how to
 // go on, and leaves the folder as it was.
 func Open(dir string, o Options) (*Store, error) {
-	if err := folder.Make(dir); err != nil {
-		return nil, err
-	}
-	s := &Store{dir: dir}
+	s := &Store{dir: dir, files: o.Files}
 	if err := s.open(o); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
@@ -83,11 +83,17 @@ func Open(dir string, o Options) (*Store, error) {
 
 func (s *Store) open(o Options) (err error) {
 	ctx := context.Background()
+	if err := folder.Make(s.dir); err != nil {
+		return err
+	}
 	if s.lock, err = takeLock(s.dir); err != nil {
 		return err
 	}
-	if s.files, err = folder.Open(s.dir); err != nil {
-		return err
+	if s.files == nil {
+		if s.files, err = folder.Open(s.dir); err != nil {
+			s.files = nil
+			return err
+		}
 	}
 	path := filepath.Join(s.dir, databaseName)
 	if err := looksRight(path); err != nil {
@@ -162,8 +168,10 @@ func (s *Store) Close() error {
 			errs = append(errs, db.Close())
 		}
 	}
-	errs = append(errs, s.files.Close(), s.lock.release())
-	return errors.Join(errs...)
+	if s.files != nil {
+		errs = append(errs, s.files.Close())
+	}
+	return errors.Join(append(errs, s.lock.release())...)
 }
 
 // Dir is the folder.

@@ -23,11 +23,8 @@ func (t *Tables) Keep(ctx context.Context, content []byte, mediaType string) (st
 	if err != nil {
 		return "", err
 	}
-	if err := ctx.Err(); err != nil {
+	if err := t.Files.Keep(ctx, name, content); err != nil {
 		return "", t.Explain(err)
-	}
-	if err := t.Files.Keep(name, content); err != nil {
-		return "", err
 	}
 	_, err = t.Write.ExecContext(ctx, insertFile, name, mediaType, len(content))
 	return name, t.Explain(err)
@@ -46,9 +43,9 @@ func (t *Tables) Open(ctx context.Context, name string) (content []byte, mediaTy
 	if err != nil {
 		return nil, "", t.Explain(err)
 	}
-	content, err = t.Files.Read(name)
+	content, err = t.Files.Read(ctx, name)
 	if err != nil {
-		return nil, "", err
+		return nil, "", t.Explain(err)
 	}
 	return content, mediaType, nil
 }

@@ -20,13 +20,12 @@ import (
 	"time"
 
 	"lastbolt/keep"
-	"lastbolt/store/folder"
 )
 
 // An Engine is one database, as its own package opened it.
 type Engine struct {
 	Write, Read *sql.DB
-	Files       *folder.Files
+	Files       keep.Contents
 	// Explain turns an error of the database into a fault.
 	Explain func(error) error
 	// Turn is run first in every transaction, to wait until no other one

@@ -1,0 +1,89 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+
+	"lastbolt/fault"
+	"lastbolt/keep"
+	"lastbolt/store/postgres"
+	"lastbolt/store/sqlite"
+)
+
+// A data is everything that is kept, in whichever database.
+type data interface {
+	keep.Backend
+	// Notice is a sentence for the person who starts a server, or empty.
+	Notice() string
+	Close() error
+}
+
+var (
+	_ data = (*sqlite.Store)(nil)
+	_ data = (*postgres.Store)(nil)
+)
+
+// open opens what is kept, and begins it where nothing is yet: the database
+// that is named, or else the one in the data folder. Photos and clips are in
+// the data folder either way.
+func open(ctx context.Context, env *Env) (data, error) { return openAt(ctx, env, false) }
+
+// existing opens what is kept for a command that has nothing to do where
+// there is none: a misspelt folder is said, not made.
+func existing(ctx context.Context, env *Env) (data, error) { return openAt(ctx, env, true) }
+
+// databaseName is what a data folder has in it, as package sqlite writes it.
+const databaseName = "lastbolt.db"
+
+func openAt(ctx context.Context, env *Env, there bool) (data, error) {
+	files, err := openFiles(ctx, env)
+	if err != nil {
+		return nil, err
+	}
+	if env.Database != "" {
+		if !postgres.IsURL(env.Database) {
+			return nil, errNoDatabase()
+		}
+		return opened(postgres.Open(ctx, env.Database, env.DataDir, postgres.Options{Files: files, Existing: there}))
+	}
+	if there {
+		if _, err := os.Stat(filepath.Join(env.DataDir, databaseName)); errors.Is(err, os.ErrNotExist) {
+			return nil, fault.New(fault.NotFound, "There is no data in the folder %s yet: lastbolt serve starts it, --dir or LASTBOLT_DIR name another", env.DataDir)
+		}
+	}
+	return opened(sqlite.Open(env.DataDir, sqlite.Options{Files: files}))
+}
+
+// openFiles opens where the content of photos and clips is; nil is the data
+// folder's own.
+func openFiles(context.Context, *Env) (keep.Contents, error) { return nil, nil }
+
+// opened makes no store of an error.
+func opened[S data](st S, err error) (data, error) {
+	if err != nil {
+		return nil, err
+	}
+	return st, nil
+}
+
+// errNoDatabase does not repeat what was given: it may hold a password.
+func errNoDatabase() error {
+	return usage("What --database or LASTBOLT_DATABASE names is no address of a database. Write it as in postgres://user@host:5432/lastbolt")
+}
+
+func closing(env *Env, st data) {
+	if err := st.Close(); err != nil {
+		fmt.Fprintln(env.Err, "lastbolt:", err)
+	}
+}
+
+// secrets are the passwords in addresses of databases.
+var secrets = regexp.MustCompile(`(postgres(?:ql)?://[^\s:/@]*:)[^\s"]*(@)|([?&]password=)[^\s&"]*`)
+
+// withoutSecrets is a text for a screen or a log, with the passwords of
+// addresses left out.
+func withoutSecrets(text string) string { return secrets.ReplaceAllString(text, "$1$3…$2") }
