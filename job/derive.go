@@ -197,11 +197,16 @@ func (b *builder) closingStep(item string) *Step {
 	return nil
 }
 
-// attach gives each step its photos, notes, troubles and reasons.
+// attach gives each step its photos, clips, notes, troubles and reasons.
 func (b *builder) attach() {
 	for _, p := range b.s.Photos {
 		if st := b.byID[p.Step]; st != nil {
 			st.Photos = append(st.Photos, p)
+		}
+	}
+	for _, c := range b.s.Clips {
+		if st := b.byID[c.Step]; st != nil {
+			st.Clips = append(st.Clips, c)
 		}
 	}
 	for _, n := range b.s.Notes {

@@ -237,6 +237,7 @@ type PhotoTaken struct {
 	File  string `json:"file"` // hex SHA-256
 	Media string `json:"media,omitempty"`
 	Note  string `json:"note,omitempty"`
+	Full  bool   `json:"full,omitempty"` // kept as the camera took it, not reduced
 }
 
 // Undone takes an event back. An undo can itself be undone.

@@ -81,6 +81,7 @@ type State struct {
 	Troubles    []Trouble
 	Notes       []Note
 	Photos      []Photo
+	Clips       []Clip
 	Links       []WayLink // what was in the way of what
 	Waits       []Wait
 	List        []ListItem     // the shopping list
@@ -138,6 +139,7 @@ type Step struct {
 	NoGroups  bool // an explicit "no fasteners"
 	Tray      string
 	Photos    []Photo
+	Clips     []Clip
 	Notes     []Note
 	Troubles  []Trouble
 	InWayOf   []string // names of what it was, or is planned to be, in the way of

@@ -89,6 +89,8 @@ func stepOf(data any) string {
 		return d.Step
 	case PhotoTaken:
 		return d.Step
+	case ClipRecorded:
+		return d.Step
 	case WaitStarted:
 		return d.Step
 	case Listed:
@@ -132,6 +134,7 @@ func init() {
 		KindTrouble:  of((*builder).trouble, func(b *builder, d TroubleMet) string { return capital(clip(d.What)) + ": " + b.stepName(d.Step) }),
 		KindNote:     of((*builder).note, func(_ *builder, d NoteMade) string { return "Note: " + clip(d.Text) }),
 		KindPhoto:    of((*builder).photo, func(b *builder, d PhotoTaken) string { return "Photo: " + b.stepName(d.Step) }),
+		KindClip:     of((*builder).recorded, (*builder).clipText),
 		KindUndo:     of(func(*builder, Event, Undone) {}, func(*builder, Undone) string { return "Undone" }),
 		KindExplained: of((*builder).explained, func(b *builder, d CountExplained) string {
 			return "Count explained: " + b.name(d.Item) + ", " + clip(d.Why)

@@ -72,6 +72,7 @@ var rooms = map[string]struct {
 	"calc":     {Engine, "fault quantity plan"},
 	"plan":     {Engine, "fault quantity calc"},
 	"photo":    {Engine, "fault"},
+	"clip":     {Engine, "fault"},
 
 	"garage":    {Hosted, "fault quantity calc plan job"},
 	"job":       {Hosted, "fault quantity calc plan garage"},
@@ -80,16 +81,16 @@ var rooms = map[string]struct {
 	"keep":      {Hosted, "fault quantity calc plan garage job"},
 	"exchange":  {Hosted, "fault quantity calc plan garage job keep"},
 	"paper":     {Hosted, "fault quantity calc plan garage job photo web/draw web/valley"}, // one drawing, on screen and on paper
-	"web":       {Hosted, "fault quantity calc plan garage job published demo paper photo exchange keep"},
+	"web":       {Hosted, "fault quantity calc plan garage job published demo paper photo clip exchange keep"},
 
 	"store": {Host, "fault quantity calc plan garage job keep"},
 	"lan":   {Host, "fault job web/ui web/parts"}, // its few pages wear the same look
-	"cli":   {Host, "fault quantity calc plan garage job published demo paper web store lan photo exchange keep"},
-	"cmd":   {Host, "fault quantity calc plan garage job published demo paper web store lan cli photo exchange keep"},
+	"cli":   {Host, "fault quantity calc plan garage job published demo paper web store lan photo clip exchange keep"},
+	"cmd":   {Host, "fault quantity calc plan garage job published demo paper web store lan cli photo clip exchange keep"},
 
 	// Beside the house: nothing imports these.
-	"bench":       {Host, "fault quantity calc plan garage job published demo paper web store lan cli photo exchange keep"},
-	"browsertest": {Host, "fault quantity calc plan garage job published demo paper web store lan cli internal photo exchange keep"},
+	"bench":       {Host, "fault quantity calc plan garage job published demo paper web store lan cli photo clip exchange keep"},
+	"browsertest": {Host, "fault quantity calc plan garage job published demo paper web store lan cli internal photo clip exchange keep"},
 	"docs":        {Host, "fault quantity calc plan garage job published demo web/draw"},
 	"internal":    {Host, ""},
 	"scripts":     {Host, ""},
