@@ -273,15 +273,17 @@ func wrenchBack(r *http.Request, s *job.State) string {
 	return jobURL(s.ID, "ready")
 }
 
+// wrenchHint says what the wrench's name leaves open; what it states stands in
+// the label.
 func wrenchHint(t garage.TorqueWrench) string {
-	hint := "accuracy not known: that of ISO 6789 is taken"
-	if t.Accuracy > 0 {
-		hint = fmt.Sprintf("±%g %%", t.Accuracy)
+	var open []string
+	if t.Accuracy <= 0 {
+		open = append(open, "accuracy not known: that of ISO 6789 is taken")
 	}
 	if t.Hand.IsZero() {
-		return hint + "; length to the hand not known"
+		open = append(open, "length to the hand not known")
 	}
-	return hint + ", hand at " + t.Hand.String()
+	return strings.Join(open, "; ")
 }
 
 func wrenchLine(n job.TorqueNeed) lineView {

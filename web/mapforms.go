@@ -178,7 +178,7 @@ func itemSection(m *access.Map, t *typed) sectionView {
 		{FieldInfo: parts.FieldInfo{Name: "name", Label: "What is it?", Placeholder: "Undertray"}},
 		{FieldInfo: parts.FieldInfo{Type: "choices", Name: "kind", Label: "It is", Options: parts.Options("part", "a part that can be moved", "condition", "a condition of the vehicle: raised, cold, drained")}},
 		{Size: half, FieldInfo: parts.FieldInfo{Name: "area", Label: "Area", Placeholder: "belt side", Options: areas}},
-		{Size: half, FieldInfo: parts.FieldInfo{Name: "critical", Label: "Safety system", Placeholder: "brakes; blank for none", Options: systems}},
+		{Size: half, FieldInfo: parts.FieldInfo{Name: "critical", Label: "Safety system", Placeholder: "brakes", Options: systems}},
 		{FieldInfo: parts.FieldInfo{Type: "check", Name: "immobile", Label: "The vehicle cannot be driven while it is off"}},
 		{FieldInfo: parts.FieldInfo{Type: "check", Name: "repeats", Label: "A condition that can be switched as often as wanted"}},
 		{FieldInfo: parts.FieldInfo{Type: "area", Name: "notes", Label: "Notes"}},

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"context"
 	"io"
 	"mime/multipart"
@@ -51,6 +52,7 @@ func (h *Host) showShelf(w http.ResponseWriter, r *http.Request, status int, t *
 	for _, name := range s.Tools {
 		v.Tools = append(v.Tools, ownedView{Name: name, Kind: "tool"})
 	}
+	slices.SortStableFunc(v.Tools, byKindAndSize)
 	for i, p := range s.Supplies {
 		v.Supplies = append(v.Supplies, ownedView{Name: p.Name, Amount: p.Amount, Kind: "supply", Field: "amount-" + strconv.Itoa(i)})
 	}
@@ -67,6 +69,34 @@ func (h *Host) showShelf(w http.ResponseWriter, r *http.Request, status int, t *
 		t.field(parts.FieldInfo{Name: "amount", Label: "How much, with its unit", Placeholder: "400 ml"}),
 	}
 	h.show(w, r, status, shelfPage(h.page(r, parts.Shelf, "Shelf"), v))
+}
+
+// byKindAndSize puts all sockets together and the smallest of them first. The
+// shelf as text keeps the order its owner wrote.
+func byKindAndSize(a, b ownedView) int {
+	kindA, sizeA := kindAndSize(a.Name)
+	kindB, sizeB := kindAndSize(b.Name)
+	return cmp.Or(cmp.Compare(kindA, kindB), cmp.Compare(sizeA, sizeB))
+}
+
+// kindAndSize divides a name at its first number: "13 mm deep socket" is of the
+// kind "socket mm deep", size 13. The last word goes first, as it names the tool
+// itself.
+func kindAndSize(name string) (kind string, size float64) {
+	lower := strings.ToLower(name)
+	if at := strings.IndexAny(lower, "0123456789"); at >= 0 {
+		end := at
+		for end < len(lower) && strings.ContainsRune("0123456789.", rune(lower[end])) {
+			end++
+		}
+		size, _ = strconv.ParseFloat(strings.TrimRight(lower[at:end], "."), 64)
+		lower = lower[:at] + " " + lower[end:]
+	}
+	words := strings.Fields(lower)
+	if n := len(words); n > 1 {
+		words = append(words[n-1:n:n], words[:n-1]...)
+	}
+	return strings.Join(words, " "), size
 }
 
 // undoRemoval offers to put back what the page before took out.

@@ -48,7 +48,7 @@ var _ = Group.Add(calc.Definition{
 		{Name: "lost", Title: "Not explained by temperature", Kind: "pressure", Unit: "kPa"},
 		{Name: "share", Title: "Of the air in it", Kind: calc.Number, Unit: "%"},
 		{Name: "rate", Title: "Leak", Kind: calc.Number, Unit: "mL/min", Help: "Of air at 20 °C and 1 atm; negative where air runs in.", Optional: true},
-		{Name: "moles", Title: "Flow into it", Kind: calc.Number, Unit: "mol/s", Digits: 2, Optional: true},
+		{Name: "moles", Title: "The same as an amount of gas", Kind: calc.Number, Unit: "mol/s", Digits: 2, Help: "Counted into the volume: negative where air runs out.", Optional: true},
 	},
 	Sources: []calc.Source{
 		{Text: "Ideal gas; worked example: 40 CFR 1065.644", Known: calc.Published},
