@@ -40,7 +40,8 @@ type BoltMap struct {
 	Pass  int
 	Next  *Bolt
 
-	torques map[string]BoltTorqueSet // by group; "" for all
+	torques map[string]BoltTorqueSet         // by group; "" for all
+	said    map[string]map[string]torqueSaid // by person and group
 	groups  []Group
 	turns   []boltTurn
 }

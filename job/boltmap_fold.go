@@ -2,7 +2,6 @@ package job
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 )
@@ -24,7 +23,7 @@ func (b *builder) boltMapOf(item string) *BoltMap {
 	if m := b.s.BoltMap(item); m != nil {
 		return m
 	}
-	m := &BoltMap{Item: item, Aspect: 1, torques: map[string]BoltTorqueSet{}}
+	m := &BoltMap{Item: item, Aspect: 1, torques: map[string]BoltTorqueSet{}, said: map[string]map[string]torqueSaid{}}
 	b.s.BoltMaps = append(b.s.BoltMaps, m)
 	return m
 }
@@ -134,6 +133,7 @@ func (b *builder) boltTorque(e Event, d BoltTorqueSet) {
 		clear(m.torques)
 	}
 	m.torques[d.Group] = d
+	m.say(e, d)
 }
 
 func (b *builder) boltOrder(e Event, d BoltOrdered) {
@@ -301,50 +301,6 @@ func (b *Bolt) turn(d BoltTurned) {
 	case Checked:
 		b.Checked = true
 	}
-}
-
-// boltConflicts lists lengths and torques on which two people differ.
-func (b *builder) boltConflicts(m *BoltMap) {
-	step := ""
-	if m.Step != nil {
-		step = m.Step.ID
-	}
-	for _, bolt := range slices.Concat(m.Bolts, m.Keep) {
-		name := fmt.Sprintf("%s, bolt %d", m.Name, bolt.N)
-		if chosen, ok := b.disputed("bolt:"+m.Item+":"+bolt.ID+":length", step, name+", length", bolt.lengths); ok {
-			for _, l := range bolt.lengths {
-				if l.Event == chosen {
-					_ = bolt.Length.UnmarshalText([]byte(l.Value))
-				}
-			}
-		}
-		passes := map[int][]ConflictValue{}
-		for _, t := range bolt.Turns {
-			if t.Turn == Clicked {
-				passes[t.Pass] = append(passes[t.Pass], ConflictValue{t.Event, t.Target, t.By, t.At})
-			}
-		}
-		for pass := 1; pass <= len(m.Passes()); pass++ {
-			b.disputed(fmt.Sprintf("bolt:%s:%s:pass %d", m.Item, bolt.ID, pass), step, fmt.Sprintf("%s, pass %d", name, pass), passes[pass])
-		}
-	}
-}
-
-// disputed lists a conflict where two people gave different values. It gives
-// the event that was chosen, if one was.
-func (b *builder) disputed(key, step, thing string, values []ConflictValue) (string, bool) {
-	differ := slices.ContainsFunc(values, func(v ConflictValue) bool {
-		return v.By != values[0].By && v.Value != values[0].Value
-	})
-	if !differ {
-		return "", false
-	}
-	c := Conflict{Key: key, Step: step, Thing: thing, Values: values}
-	if d, ok := b.chosen[key]; ok {
-		c.Resolved, c.Why = d.Event, d.Why
-	}
-	b.s.Conflicts = append(b.s.Conflicts, c)
-	return c.Resolved, c.Resolved != ""
 }
 
 // standing works out what comes next.

@@ -53,7 +53,7 @@ func (b *Book) Do(ctx context.Context, job string, a Action) (*State, error) {
 	if err := may(ctx); err != nil {
 		return s, err
 	}
-	events, said := a(b.recorder(ctx), s)
+	events, said := a(b.recorder(ctx).behind(s), s)
 	var known *Error
 	if said != nil && !errors.As(said, &known) {
 		return s, said

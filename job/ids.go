@@ -89,6 +89,25 @@ func (g *IDs) New() string {
 	return t[:8] + "-" + t[8:12] + "-" + t[12:16] + "-" + t[16:20] + "-" + t[20:]
 }
 
+// following is id where it sorts behind last, the latest id of a job that its
+// recorder has seen, and otherwise an id right behind last with the random part
+// of id. So what is recorded with another record in view sorts behind that
+// record, however wrong the clocks of the two devices are, and a wrong clock
+// reaches no further than the jobs it recorded in. Ids that are not laid out as
+// ours, and one at the end of time, leave id as it is.
+func following(id, last string) string {
+	if id > last {
+		return id
+	}
+	ms, count, ok := idTime(last)
+	next := ms<<12 + count + 1
+	if _, _, ours := idTime(id); !ok || !ours || next>>60 != 0 {
+		return id
+	}
+	head := fmt.Sprintf("%016x", next>>12<<16|0x7000|next&0xfff)
+	return head[:8] + "-" + head[8:12] + "-" + head[12:] + id[18:]
+}
+
 // idTime takes the milliseconds and the counter out of an id.
 func idTime(id string) (ms, count uint64, ok bool) {
 	if len(id) != 36 || id[8] != '-' || id[13] != '-' || id[14] != '7' {

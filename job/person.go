@@ -31,6 +31,21 @@ func may(ctx context.Context) error {
 	return nil
 }
 
+// behind is a recorder for one action on the state: its ids sort behind every
+// record that the state is made of.
+func (r *Recorder) behind(s *State) *Recorder {
+	if r == nil || len(s.History) == 0 {
+		return r
+	}
+	last := s.History[len(s.History)-1].Event // in order of id
+	after := *r
+	after.NewID = func() string {
+		last = following(r.NewID(), last)
+		return last
+	}
+	return &after
+}
+
 // recorder is the book's recorder, in the name of who acts.
 func (b *Book) recorder(ctx context.Context) *Recorder {
 	name := PersonOf(ctx).Name

@@ -5,40 +5,76 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"time"
 
 	"lastbolt/garage"
 	"lastbolt/job"
 )
 
+// Behind returns d with a time after that of the version it follows. A device
+// whose clock runs late would otherwise save what looks older than what it began
+// from, and lose against it where histories meet.
+func Behind(d, newest garage.Document) garage.Document {
+	if next := newest.At.Add(time.Millisecond); !d.At.After(newest.At) && next.Year() <= 9999 {
+		d.At = next
+	}
+	return d
+}
+
 // MergeHistory returns what must be added to have, the history of one document
-// by rising version, so that it holds every version in come too, as often as
-// come does. Added versions are numbered on from the end. Versions are the same
-// when everything but the number is. When both sides were edited (diverged) and
-// ours was edited last, it is added once more, so that it stays the newest.
+// by rising version, so that it holds every version in come too. Added versions
+// are numbered on from the end. Versions are the same when everything but the
+// number is. Diverged says that both sides were edited.
+//
+// However many histories meet in whatever order and parts, the newest version is
+// the same everywhere in the end: the one edited last. What was here first keeps
+// its number, so the newest is added once more where it would not come last. A
+// whole history that has all of ours and more is taken as it is.
 func MergeHistory(have, come []garage.Document) (add []garage.Document, diverged bool) {
 	come = slices.SortedStableFunc(slices.Values(come), func(a, b garage.Document) int { return cmp.Compare(a.Version, b.Version) })
-	left := slices.Clone(have)
+	if len(have) == 0 {
+		add = slices.Clone(come)
+	}
 	for _, d := range come {
-		i := slices.IndexFunc(left, func(k garage.Document) bool { return sameDocument(k, d) })
-		if i >= 0 {
-			left = slices.Delete(left, i, i+1)
-			continue
+		if len(have) > 0 && !holds(have, d) && !holds(add, d) {
+			add = append(add, d)
 		}
-		add = append(add, d)
 	}
 	if len(add) == 0 {
 		return nil, false
 	}
-	diverged = len(left) > 0
-	if diverged {
-		if ours := have[len(have)-1]; ours.At.After(add[len(add)-1].At) {
-			add = append(add, ours)
-		}
+	diverged = slices.ContainsFunc(have, func(d garage.Document) bool { return !holds(come, d) })
+	newest := come[len(come)-1]
+	if diverged || !whole(come) {
+		newest = slices.MaxFunc(slices.Concat(have, come), byEdit)
+	}
+	if !sameDocument(add[len(add)-1], newest) {
+		add = append(add, newest)
 	}
 	for i := range add {
 		add[i].Version = len(have) + 1 + i
 	}
 	return add, diverged
+}
+
+// whole reports a history without a gap, from the first version on.
+func whole(history []garage.Document) bool {
+	for i, d := range history {
+		if d.Version != i+1 {
+			return false
+		}
+	}
+	return true
+}
+
+func holds(history []garage.Document, d garage.Document) bool {
+	return slices.ContainsFunc(history, func(k garage.Document) bool { return sameDocument(k, d) })
+}
+
+// byEdit orders versions by when they were edited; what else differs decides
+// between two of one instant, so that it decides the same everywhere.
+func byEdit(a, b garage.Document) int {
+	return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.By, b.By), cmp.Compare(a.Note, b.Note), bytes.Compare(a.Body, b.Body))
 }
 
 func sameDocument(a, b garage.Document) bool {

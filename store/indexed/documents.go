@@ -22,15 +22,9 @@ func (s *Store) Put(ctx context.Context, d garage.Document, base int) (int, erro
 	if err != nil {
 		return 0, err
 	}
-	newest, err := wait(t.store("newest").Call("get", []any{key(d.Kind), key(d.ID)}))
+	record, err := wait(t.store("newest").Call("get", []any{key(d.Kind), key(d.ID)}))
 	if err == nil {
-		have := 0
-		if newest.Truthy() {
-			have = newest.Get("version").Int()
-		}
-		if have != base {
-			err = keep.Stale(d, base, have)
-		}
+		d, err = follow(d, base, record)
 	}
 	d.Version = base + 1
 	if err == nil {
@@ -40,6 +34,26 @@ func (s *Store) Put(ctx context.Context, d garage.Document, base int) (int, erro
 		return 0, err
 	}
 	return d.Version, nil
+}
+
+// follow is d as it follows on the newest version, which is undefined for a new
+// document.
+func follow(d garage.Document, base int, record js.Value) (garage.Document, error) {
+	have := 0
+	if record.Truthy() {
+		have = record.Get("version").Int()
+	}
+	if have != base {
+		return d, keep.Stale(d, base, have)
+	}
+	if base == 0 {
+		return d, nil
+	}
+	newest, err := unpackDocuments(record.Get("line").String())
+	if err != nil || len(newest) != 1 {
+		return d, errRecord
+	}
+	return keep.Behind(d, newest[0]), nil
 }
 
 // write adds a version, which becomes the newest.

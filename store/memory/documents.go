@@ -25,6 +25,9 @@ func (s *Store) Put(ctx context.Context, d garage.Document, base int) (int, erro
 	if have := len(s.documents[k]); have != base {
 		return 0, keep.Stale(d, base, have)
 	}
+	if base > 0 {
+		d = keep.Behind(d, s.documents[k][base-1])
+	}
 	d.Version = base + 1
 	s.documents[k] = append(s.documents[k], clone(d))
 	return d.Version, nil

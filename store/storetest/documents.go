@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"lastbolt/fault"
 	"lastbolt/garage"
@@ -52,6 +53,17 @@ func staleEdit(t *testing.T, b keep.Backend) {
 	}
 	same(t, "versions", len(must[[]garage.Document](t)(b.History(ctx, garage.KindVehicle, "tern"))), 2)
 	same(t, "documents", len(must[[]garage.Document](t)(b.All(ctx, garage.KindVehicle))), 1)
+}
+
+func lateClock(t *testing.T, b keep.Backend) {
+	first, late := put(t, b, Document("tern", 9))[0], Document("tern", 2)
+	must[int](t)(b.Put(t.Context(), late, 1))
+	got := must[garage.Document](t)(b.Latest(t.Context(), garage.KindVehicle, "tern"))
+	if !got.At.After(first.At) || got.At.Sub(first.At) > time.Second {
+		t.Errorf("edited at %v, what it began from at %v", got.At, first.At)
+	}
+	late.At, late.Version = got.At, 2
+	same(t, "the rest", got, late)
 }
 
 func historyOrder(t *testing.T, b keep.Backend) {

@@ -15,7 +15,7 @@ import (
 const DocumentColumns = `kind, id, version, at, by, note, body`
 
 const (
-	newestVersion  = `SELECT coalesce(max(version), 0) FROM document WHERE kind = $1 AND id = $2`
+	newestVersion  = `SELECT version, at FROM document WHERE kind = $1 AND id = $2 ORDER BY version DESC LIMIT 1`
 	insertDocument = `INSERT INTO document (kind, id, version, at, by, note, body) VALUES ($1, $2, $3, $4, $5, $6, $7)`
 	latestDocument = `SELECT ` + DocumentColumns + ` FROM document WHERE kind = $1 AND id = $2 ORDER BY version DESC LIMIT 1`
 	oneVersion     = `SELECT ` + DocumentColumns + ` FROM document WHERE kind = $1 AND id = $2 AND version = $3`
@@ -36,12 +36,16 @@ func (t *Tables) Put(ctx context.Context, d garage.Document, base int) (int, err
 	}
 	d.Version = base + 1
 	err = t.Do(ctx, func(tx *sql.Tx) error {
-		var have int
-		if err := tx.QueryRowContext(ctx, newestVersion, d.Kind, d.ID).Scan(&have); err != nil {
+		var newest garage.Document // none: version 0
+		err := tx.QueryRowContext(ctx, newestVersion, d.Kind, d.ID).Scan(&newest.Version, timeColumn{&newest.At})
+		if err != nil && !errors.Is(err, sql.ErrNoRows) {
 			return err
 		}
-		if have != base {
-			return keep.Stale(d, base, have)
+		if newest.Version != base {
+			return keep.Stale(d, base, newest.Version)
+		}
+		if base > 0 {
+			d = keep.Behind(d, newest)
 		}
 		return putVersion(ctx, tx, d)
 	})
