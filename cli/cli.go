@@ -106,6 +106,7 @@ type commands struct {
 	Paper   paperCommand   `cmd:"" help:"Print a job: sheet, ready list, labels, bolt card, pause tag, record."`
 	Export  exportCommand  `cmd:"" help:"Write everything into one open file."`
 	Import  importCommand  `cmd:"" help:"Take in a file that export wrote."`
+	Move    moveCommand    `cmd:"" help:"Move everything to another place: SQLite to PostgreSQL, or back."`
 	Site    siteCommand    `cmd:"" help:"Write Lastbolt as static files for a phone without a server."`
 	Backup  backupCommand  `cmd:"" help:"Copy the data folder, also while it is in use."`
 	Schema  schemaCommand  `cmd:"" help:"Print the JSON Schema of a file format."`
@@ -140,9 +141,7 @@ func Run(ctx context.Context, args []string, env Env) int {
 	}
 	if c.Database != "" {
 		env.Database = c.Database
-		if withoutSecrets(c.Database) != c.Database {
-			fmt.Fprintln(env.Err, "Others on this machine can read the password in the list of what runs. Give the address in LASTBOLT_DATABASE instead, or the password in PGPASSWORD or ~/.pgpass.")
-		}
+		env.warnOfPassword(c.Database)
 	}
 	out := &result{to: env.Out}
 	env.Out = out

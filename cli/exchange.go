@@ -9,7 +9,6 @@ import (
 	"os"
 
 	"lastbolt/exchange"
-	"lastbolt/fault"
 	"lastbolt/job"
 	"lastbolt/store/sqlite"
 )
@@ -127,12 +126,8 @@ func (c backupMake) Run(ctx context.Context, env *Env) error {
 		return err
 	}
 	defer closing(env, st)
-	here, ok := st.(*sqlite.Store)
-	if !ok {
-		return fault.New(fault.Bad, "The backup of a PostgreSQL database is made by its own tools: pg_dump. Copy the folder %s beside it, where the photos are", env.DataDir)
-	}
 	done := progress(env.Err, "copying")
-	m, err := here.Backup(ctx, c.To)
+	m, err := st.Backup(ctx, c.To)
 	done()
 	if err != nil {
 		return err
@@ -158,17 +153,26 @@ func (c backupVerify) Run(ctx context.Context, env *Env) error {
 
 type backupRestore struct {
 	Folder string `arg:"" help:"Folder of the backup."`
-	To     string `arg:"" help:"Data folder to make; it must not be there yet, or be empty."`
+	To     string `arg:"" help:"Data folder to make, not there yet or empty, or address of an empty PostgreSQL database (default: the one of --database)." optional:""`
 }
 
 func (c backupRestore) Run(ctx context.Context, env *Env) error {
+	place := env.at(c.To)
+	if c.To == "" && env.Database == "" {
+		return usage("Name the data folder to make, as in: lastbolt backup restore %s FOLDER", c.Folder)
+	}
 	done := progress(env.Err, "restoring")
-	err := sqlite.Restore(ctx, c.Folder, c.To)
+	var err error
+	if place.Database != "" {
+		err = restoreInto(ctx, place, c.Folder)
+	} else {
+		err = sqlite.Restore(ctx, c.Folder, c.To)
+	}
 	done()
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(env.Err, "restored into %s\n", c.To)
+	fmt.Fprintf(env.Err, "restored and checked: lastbolt serve %s\n", place.naming())
 	return nil
 }
 

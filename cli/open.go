@@ -12,6 +12,7 @@ import (
 	"lastbolt/keep"
 	"lastbolt/store/postgres"
 	"lastbolt/store/sqlite"
+	"lastbolt/store/tables"
 )
 
 // A data is everything that is kept, in whichever database.
@@ -19,6 +20,11 @@ type data interface {
 	keep.Backend
 	// Notice is a sentence for the person who starts a server, or empty.
 	Notice() string
+	// Backup copies everything as it is at one instant to a new folder, and
+	// reads it back.
+	Backup(ctx context.Context, to string) (sqlite.Manifest, error)
+	// Database is what copies are made of.
+	Database() tables.Engine
 	Close() error
 }
 

@@ -126,7 +126,12 @@ func (s *Store) open(ctx context.Context, config *pgx.ConnConfig, dir string, o 
 }
 
 func (s *Store) engine() tables.Engine {
-	return tables.Engine{Write: s.write, Read: s.read, Files: s.files, Explain: s.explain, Turn: turn}
+	return tables.Engine{
+		Name: fmt.Sprint("database ", s.where), Write: s.write, Read: s.read, Files: s.files, Explain: s.explain, Turn: turn,
+		Patient:    "SELECT set_config('idle_in_transaction_session_timeout', '0', true), set_config('statement_timeout', '0', true)",
+		Overriding: "OVERRIDING SYSTEM VALUE",
+		Filled:     `SELECT setval(pg_get_serial_sequence('event', 'position'), max(position)) FROM event HAVING count(*) > 0`,
+	}
 }
 
 // connect returns a pool of at most n connections.

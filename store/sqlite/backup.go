@@ -44,6 +44,43 @@ type BackupFile struct {
 // yet or be empty. Until all is there and checked it has ".part" behind its
 // name; one left over from a cut attempt is replaced.
 func (s *Store) Backup(ctx context.Context, to string) (Manifest, error) {
+	return backupOf(ctx, to, s.copyDatabase, s.files.Read)
+}
+
+// BackupOf makes the backup of what another database keeps: the same as that of
+// a folder, so that it is checked and restored alike. The copy is of one
+// instant; work goes on meanwhile.
+func BackupOf(ctx context.Context, from tables.Engine, to string) (Manifest, error) {
+	copied := func(ctx context.Context, path string) error { return copyFrom(ctx, from, path) }
+	return backupOf(ctx, to, copied, from.Files.Read)
+}
+
+// copyFrom makes a new database of what another one keeps.
+func copyFrom(ctx context.Context, from tables.Engine, path string) error {
+	dir := filepath.Dir(path)
+	s, err := Open(dir, Options{CheckFor: -1})
+	if err != nil {
+		return err
+	}
+	_, err = tables.Copy(ctx, from, s.Engine, tables.CopyOptions{WithoutContents: true})
+	err = errors.Join(err, s.Close())
+	// What stands beside a database in use has no place in a backup.
+	for _, name := range []string{lockName, folder.Name} {
+		if gone := os.Remove(filepath.Join(dir, name)); gone != nil {
+			err = errors.Join(err, s.explain(gone))
+		}
+	}
+	return err
+}
+
+// A copier writes the database to a new file; a reader gives a file's content,
+// checked against its name.
+type (
+	copier func(ctx context.Context, path string) error
+	reader func(ctx context.Context, name string) ([]byte, error)
+)
+
+func backupOf(ctx context.Context, to string, copyTo copier, read reader) (Manifest, error) {
 	if err := mustBeNew(to); err != nil {
 		return Manifest{}, err
 	}
@@ -54,7 +91,7 @@ func (s *Store) Backup(ctx context.Context, to string) (Manifest, error) {
 	if err := folder.Make(part); err != nil {
 		return Manifest{}, err
 	}
-	m, err := s.backup(ctx, part)
+	m, err := fillBackup(ctx, part, copyTo, read)
 	if err != nil {
 		return Manifest{}, errors.Join(err, os.RemoveAll(part))
 	}
@@ -65,10 +102,10 @@ func (s *Store) Backup(ctx context.Context, to string) (Manifest, error) {
 	return m, folder.Sync(filepath.Dir(filepath.Clean(to)))
 }
 
-func (s *Store) backup(ctx context.Context, to string) (Manifest, error) {
+func fillBackup(ctx context.Context, to string, copyTo copier, read reader) (Manifest, error) {
 	target := &Store{dir: to} // so that a full disk is said of the right folder
 	database := filepath.Join(to, databaseName)
-	if err := s.copyDatabase(ctx, database); err != nil {
+	if err := copyTo(ctx, database); err != nil {
 		return Manifest{}, err
 	}
 	names, err := fileNames(ctx, database)
@@ -82,10 +119,9 @@ func (s *Store) backup(ctx context.Context, to string) (Manifest, error) {
 	}
 	m.Files = append(m.Files, entry)
 	for _, name := range names {
-		// Open checks the content against its name.
-		content, _, err := s.Open(ctx, name)
+		content, err := read(ctx, name)
 		if err != nil {
-			return Manifest{}, err
+			return Manifest{}, target.explain(err)
 		}
 		path := folder.Name + "/" + name[:2] + "/" + name
 		if err := writeDurably(filepath.Join(to, filepath.FromSlash(path)), content); err != nil {
@@ -198,6 +234,39 @@ func Restore(ctx context.Context, backup, to string) error {
 		return err
 	}
 	return s.Close()
+}
+
+// OpenBackup checks a backup and opens it to be read, brought up to date in a
+// passing copy of its database; the backup stays as it is. Close it when done.
+func OpenBackup(ctx context.Context, backup string) (*Store, error) {
+	if _, err := VerifyBackup(ctx, backup); err != nil {
+		return nil, err
+	}
+	passing, err := os.MkdirTemp("", "lastbolt-backup-")
+	if err != nil {
+		return nil, folder.Explain(err, os.TempDir())
+	}
+	s, err := openCopied(backup, passing)
+	if err != nil {
+		return nil, errors.Join(err, os.RemoveAll(passing))
+	}
+	s.passing = passing
+	return s, nil
+}
+
+func openCopied(backup, passing string) (*Store, error) {
+	if err := copyFile(filepath.Join(backup, databaseName), filepath.Join(passing, databaseName)); err != nil {
+		return nil, folder.Explain(err, passing)
+	}
+	var o Options
+	if _, err := os.Stat(filepath.Join(backup, folder.Name)); err == nil { // a backup without files has no folder of them
+		files, err := folder.Open(backup)
+		if err != nil {
+			return nil, err
+		}
+		o.Files = files
+	}
+	return Open(passing, o)
 }
 
 // mustBeNew refuses a folder with something in it.

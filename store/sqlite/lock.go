@@ -18,8 +18,10 @@ type lock struct {
 	ours bool
 }
 
+const lockName = "lastbolt.lock"
+
 func takeLock(dir string) (*lock, error) {
-	f, err := os.OpenFile(filepath.Join(dir, "lastbolt.lock"), os.O_RDWR|os.O_CREATE, 0o600)
+	f, err := os.OpenFile(filepath.Join(dir, lockName), os.O_RDWR|os.O_CREATE, 0o600)
 	if err != nil {
 		return nil, folder.Explain(err, dir)
 	}

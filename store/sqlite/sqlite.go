@@ -21,6 +21,7 @@ import (
 	"fmt"
 	"io/fs"
 	"net/url"
+	"os"
 	"path/filepath"
 	"time"
 
@@ -64,6 +65,7 @@ type Store struct {
 	files   keep.Contents
 	lock    *lock
 	checked bool
+	passing string // a folder to be removed at the end; empty for one that stays
 }
 
 var _ keep.Backend = (*Store)(nil)
@@ -116,7 +118,7 @@ func (s *Store) open(o Options) (err error) {
 }
 
 func (s *Store) engine() tables.Engine {
-	return tables.Engine{Write: s.write, Read: s.read, Files: s.files, Explain: s.explain}
+	return tables.Engine{Name: "folder " + s.dir, Write: s.write, Read: s.read, Files: s.files, Explain: s.explain}
 }
 
 // connect returns a pool of at most n connections. Every setting is in the
@@ -171,7 +173,11 @@ func (s *Store) Close() error {
 	if s.files != nil {
 		errs = append(errs, s.files.Close())
 	}
-	return errors.Join(append(errs, s.lock.release())...)
+	errs = append(errs, s.lock.release())
+	if s.passing != "" {
+		errs = append(errs, os.RemoveAll(s.passing))
+	}
+	return errors.Join(errs...)
 }
 
 // Dir is the folder.

@@ -24,6 +24,7 @@ import (
 
 // An Engine is one database, as its own package opened it.
 type Engine struct {
+	Name        string // what a sentence calls it, as in folder /home/me/lastbolt
 	Write, Read *sql.DB
 	Files       keep.Contents
 	// Explain turns an error of the database into a fault.
@@ -31,6 +32,13 @@ type Engine struct {
 	// Turn is run first in every transaction, to wait until no other one
 	// writes; empty where beginning a transaction does that.
 	Turn string
+	// Patient is run first in a transaction that takes long, so that the
+	// server does not end it; empty where there is no such server.
+	Patient string
+	// Overriding is what an INSERT says that brings positions along, and Filled
+	// is run after it, so that new positions go on from there; both may be
+	// empty.
+	Overriding, Filled string
 }
 
 // Tables does what a store does, on an engine.
@@ -54,6 +62,9 @@ func New(ctx context.Context, e Engine) (*Tables, error) {
 	}
 	return t, nil
 }
+
+// Database is the engine that the tables are on.
+func (t *Tables) Database() Engine { return t.Engine }
 
 // Close lets go of what New prepared. A nil one may be closed too.
 func (t *Tables) Close() error {

@@ -1,0 +1,95 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"lastbolt/store/sqlite"
+	"lastbolt/store/tables"
+)
+
+type moveCommand struct {
+	From string `help:"Data folder or address of a PostgreSQL database to move from (default: the data in use)." placeholder:"FOLDER|URL"`
+	To   string `required:"" help:"Data folder or address of a PostgreSQL database to move to; it must be empty." placeholder:"FOLDER|URL"`
+}
+
+func (c moveCommand) Run(ctx context.Context, env *Env) error {
+	from, err := existing(ctx, env.at(c.From))
+	if err != nil {
+		return err
+	}
+	defer closing(env, from)
+	place := env.at(c.To)
+	to, err := open(ctx, place)
+	if err != nil {
+		return err
+	}
+	defer closing(env, to)
+	done := progress(env.Err, "moving")
+	got, err := tables.Copy(ctx, from.Database(), to.Database(), tables.CopyOptions{Resting: true})
+	done()
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(env.Err, "moved and compared: %d events, %d document versions, %d photos and clips\n", got.Events, got.Versions, got.Files-len(got.Missing))
+	missing(env, got)
+	fmt.Fprintf(env.Err, "What was moved is still in the old place too, as it was. Go on with: lastbolt serve %s\n", place.naming())
+	return nil
+}
+
+// missing says which photos the old place had lost before.
+func missing(env *Env, got tables.Copied) {
+	for _, name := range got.Missing {
+		fmt.Fprintf(env.Err, "the photo or clip %s was gone or damaged already; bring it back from a backup\n", name)
+	}
+}
+
+// at is the environment with the data in another place: a folder, or a
+// database whose photos are in the data folder.
+func (e *Env) at(place string) *Env {
+	other := *e
+	switch {
+	case place == "":
+	case strings.Contains(place, "://"): // what is no address is refused where it is opened
+		e.warnOfPassword(place)
+		other.Database = place
+	default:
+		other.Database, other.DataDir = "", place
+	}
+	return &other
+}
+
+// naming is how a command line names the data, without what is secret.
+func (e *Env) naming() string {
+	if e.Database == "" {
+		return "--dir " + e.DataDir
+	}
+	return "--dir " + e.DataDir + " --database " + withoutSecrets(e.Database)
+}
+
+// warnOfPassword tells what a command line gives away.
+func (e *Env) warnOfPassword(url string) {
+	if withoutSecrets(url) != url {
+		fmt.Fprintln(e.Err, "Others on this machine can read the password in the list of what runs. Give the address in LASTBOLT_DATABASE instead, or the password in PGPASSWORD or ~/.pgpass.")
+	}
+}
+
+// restoreInto checks a backup and puts it into an empty PostgreSQL database.
+func restoreInto(ctx context.Context, env *Env, backup string) error {
+	from, err := sqlite.OpenBackup(ctx, backup)
+	if err != nil {
+		return inFile(err)
+	}
+	defer closing(env, from)
+	to, err := open(ctx, env)
+	if err != nil {
+		return err
+	}
+	defer closing(env, to)
+	got, err := tables.Copy(ctx, from.Database(), to.Database(), tables.CopyOptions{})
+	if err == nil {
+		missing(env, got)
+	}
+	return err
+}
