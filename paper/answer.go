@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"lastbolt/calc"
+	"lastbolt/calc/figure"
 )
 
 // Answer prints a calculation's answer: what was asked, what came out, its
@@ -26,7 +27,7 @@ func Answer(out *calc.Outcome, opt Options) ([]byte, error) {
 			}
 		}
 		for _, f := range out.Figures {
-			c.place(stack(gap(4), c.drawing(f, c.width(), 190), gap(2)))
+			c.place(stack(gap(4), c.drawing(f, c.width(), c.figureRoom(f)), gap(2)))
 		}
 		for _, r := range out.Results {
 			if r.Output.Kind == calc.Table {
@@ -39,6 +40,17 @@ func Answer(out *calc.Outcome, opt Options) ([]byte, error) {
 		}
 		c.working(out)
 	})
+}
+
+// figureRoom is how high a figure may be: what is left of this page where that
+// is enough to read it, otherwise most of the next one. A figure at true scale
+// is never made smaller than it must be.
+func (c *canvas) figureRoom(f *figure.Figure) float64 {
+	const whole, enough = 190, 110
+	if left := c.floor() - c.y - 6; !f.TrueScale && left >= enough {
+		return min(left, whole)
+	}
+	return whole
 }
 
 // answerRow is one output: its name, its value and what it rests on. Advice is
@@ -131,7 +143,7 @@ func (c *canvas) columnWidths(r calc.Result, w float64) []float64 {
 }
 
 func (c *canvas) askedRows(out *calc.Outcome) {
-	c.place(stack(gap(4), c.heading("What was asked", ""), gap(2)))
+	above := stack(gap(4), c.heading("What was asked", ""), gap(2))
 	for _, a := range out.Asked {
 		if a.Text == "" {
 			continue
@@ -140,7 +152,9 @@ func (c *canvas) askedRows(out *calc.Outcome) {
 		if a.Assumed {
 			text += " (taken because nothing was given)"
 		}
-		c.place(beside(c.para(styleText, a.Input.Title, 74, 0), indent(78, c.para(styleText, text, c.width()-78, 0))))
+		row := beside(c.para(styleText, a.Input.Title, 74, 0), indent(78, c.para(styleText, text, c.width()-78, 0)))
+		c.place(stack(above, row)) // a heading never stands alone at a page's end
+		above = gap(0)
 	}
 }
 

@@ -53,6 +53,7 @@ type canvas struct {
 	y        float64 // where the next block goes
 	pages    int     // of the whole document; 0 while not known
 	lacking  bool    // a sign was missing on this page
+	signs    bool    // the type that stands in has been read
 	running  func()  // what stands at the top of every page but the first
 	bare     bool    // pages without head and foot
 	trace    *[]placed
@@ -103,8 +104,8 @@ func newCanvas(d document, opt *Options, pages int) *canvas {
 	pdf.SetTitle(d.what+": "+d.title, true)
 	pdf.SetCreator("Lastbolt", true)
 	pdf.SetProducer("Lastbolt", true)
-	pdf.AddUTF8FontFromBytes("page", "", regularTTF)
-	pdf.AddUTF8FontFromBytes("page", "B", boldTTF)
+	pdf.AddUTF8FontFromBytes(letterType, "", regularTTF)
+	pdf.AddUTF8FontFromBytes(letterType, "B", boldTTF)
 	c := &canvas{pdf: pdf, opt: opt, what: d.what, title: d.title, invented: d.invented, w: w, h: h, pages: pages, bare: d.bare}
 	c.startPage()
 	return c
@@ -195,19 +196,27 @@ func (c *canvas) pen(width float64, dashes ...float64) {
 	c.pdf.SetDashPattern(dashes, 0)
 }
 
-func (c *canvas) use(s style) {
+func (c *canvas) use(s style, family string) {
+	if family == signType && !c.signs { // seldom needed, and slow to read
+		c.pdf.AddUTF8FontFromBytes(signType, "", signsTTF)
+		c.pdf.AddUTF8FontFromBytes(signType, "B", signsBoldTTF)
+		c.signs = true
+	}
 	weight := ""
 	if s.bold {
 		weight = "B"
 	}
-	c.pdf.SetFont("page", weight, s.size)
+	c.pdf.SetFont(family, weight, s.size)
 	c.pdf.SetTextColor(s.grey, s.grey, s.grey)
 }
 
 // measure is the width of a printable text.
-func (c *canvas) measure(s style, text string) float64 {
-	c.use(s)
-	return c.pdf.GetStringWidth(text)
+func (c *canvas) measure(s style, text string) (w float64) {
+	for family, part := range runs(text) {
+		c.use(s, family)
+		w += c.pdf.GetStringWidth(part)
+	}
+	return w
 }
 
 // line sets one line of type with its top left corner at x, y.
@@ -221,7 +230,11 @@ func (c *canvas) line(x, y float64, s style, text string) {
 	if c.trace != nil {
 		*c.trace = append(*c.trace, placed{c.pdf.PageNo(), x, y + s.mm()*0.13, x + w, y + s.mm()*1.19, text})
 	}
-	c.pdf.Text(x, y+s.mm()*0.95, text)
+	for family, part := range runs(text) {
+		c.use(s, family)
+		c.pdf.Text(x, y+s.mm()*0.95, part)
+		x += c.pdf.GetStringWidth(part)
+	}
 }
 
 // lineIn sets one line within a width: "L" left, "C" centred or "R" right; what

@@ -2,6 +2,7 @@ package paper
 
 import (
 	_ "embed"
+	"iter"
 	"strings"
 	"sync"
 	"unicode"
@@ -9,35 +10,76 @@ import (
 	"golang.org/x/image/font/sfnt"
 )
 
-// The type is Atkinson Hyperlegible Next; its licence (SIL OFL 1.1) lies beside
-// it.
+// The type is Atkinson Hyperlegible Next (SIL OFL 1.1). It has no Greek, no
+// Cyrillic and few signs of arithmetic: those are set in a part of DejaVu Sans.
+// Both licences lie beside them.
 var (
 	//go:embed fonts/regular.ttf
 	regularTTF []byte
 	//go:embed fonts/bold.ttf
 	boldTTF []byte
+	//go:embed fonts/signs.ttf
+	signsTTF []byte
+	//go:embed fonts/signs-bold.ttf
+	signsBoldTTF []byte
+)
+
+// The names the two are known by within a document.
+const (
+	letterType = "page"
+	signType   = "signs"
 )
 
 // missing stands for a sign that the type does not have. It is one of the
 // type's own, so that it can be seen, searched and copied.
 const missing = '◊'
 
-// letters are the signs both weights have.
-var letters = sync.OnceValue(func() map[rune]bool {
+// letters are the signs both weights of the type have; signs those of the type
+// that stands in.
+var (
+	letters = sync.OnceValue(func() map[rune]bool { return inBoth(regularTTF, boldTTF) })
+	signs   = sync.OnceValue(func() map[rune]bool { return inBoth(signsTTF, signsBoldTTF) })
+)
+
+func inBoth(one, other []byte) map[rune]bool {
 	has := map[rune]bool{}
-	regular, err1 := sfnt.Parse(regularTTF)
-	bold, err2 := sfnt.Parse(boldTTF)
+	a, err1 := sfnt.Parse(one)
+	b, err2 := sfnt.Parse(other)
 	if err1 != nil || err2 != nil {
 		panic("paper: the built-in type cannot be read") // a broken build
 	}
 	var buf sfnt.Buffer
 	for r := rune(' '); r < 0x3000; r++ {
-		x, err1 := regular.GlyphIndex(&buf, r)
-		y, err2 := bold.GlyphIndex(&buf, r)
-		has[r] = x != 0 && y != 0 && err1 == nil && err2 == nil
+		x, err1 := a.GlyphIndex(&buf, r)
+		y, err2 := b.GlyphIndex(&buf, r)
+		if x != 0 && y != 0 && err1 == nil && err2 == nil {
+			has[r] = true
+		}
 	}
 	return has
-})
+}
+
+// runs yields the parts of a printable text that are set in one type each.
+func runs(text string) iter.Seq2[string, string] {
+	return func(yield func(family, part string) bool) {
+		has, start, family := letters(), 0, letterType
+		for i, r := range text {
+			now := letterType
+			if !has[r] {
+				now = signType
+			}
+			if now != family {
+				if start < i && !yield(family, text[start:i]) {
+					return
+				}
+				start, family = i, now
+			}
+		}
+		if start < len(text) {
+			yield(family, text[start:])
+		}
+	}
+}
 
 // likeness are signs that have a plain twin in the type.
 var likeness = map[rune]rune{
@@ -50,14 +92,14 @@ var likeness = map[rune]rune{
 // nothing for signs that cannot be seen (joiners, directions, skin tones).
 // Lines stay lines. It reports whether a sign was missing.
 func printable(s string) (text string, lacking bool) {
-	has := letters()
+	has, stands := letters(), signs()
 	var out strings.Builder
 	for _, r := range s {
 		if twin, ok := likeness[r]; ok && (!has[r] || twin == ' ') {
 			r = twin
 		}
 		switch {
-		case r == '\n' || has[r] && r != missing:
+		case r == '\n' || (has[r] || stands[r]) && r != missing:
 			out.WriteRune(r)
 		case r == missing:
 			out.WriteRune(r)

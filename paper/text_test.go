@@ -5,6 +5,7 @@ import (
 	"flag"
 	"image"
 	"image/png"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -13,6 +14,8 @@ import (
 	"testing"
 	"time"
 
+	"lastbolt/calc"
+	"lastbolt/calc/all"
 	"lastbolt/garage"
 	"lastbolt/job"
 	"lastbolt/quantity"
@@ -298,5 +301,58 @@ func TestTraysKeepTheLettersOfTheRecord(t *testing.T) {
 		if got := letter(n); got != want {
 			t.Errorf("letter(%d) = %q, want %q", n, got, want)
 		}
+	}
+}
+
+// Formulas are written with Greek letters, small figures and signs of
+// arithmetic, names in more alphabets than one.
+func TestFormulasAndNamesPrintWithAllTheirSigns(t *testing.T) {
+	for _, text := range []string{"η ≈ 0.9, σ ≤ 640 MPa, ΔT = t₂ − t₁", "x² · √(b₀) ≠ ∞", "Łódź, Ćuprija, Ağrı", "Болт крышки", "Φλάντζα"} {
+		if got, lacking := printable(text); lacking || got != text {
+			t.Errorf("%q is printed as %q", text, got)
+		}
+	}
+	if got, lacking := printable("ברגים"); !lacking || got != "◊◊◊◊◊" {
+		t.Errorf("letters that nothing here can set come out as %q, said to lack %v", got, lacking)
+	}
+	for _, g := range all.Registry().Groups() {
+		for _, d := range g.Calculations() {
+			printsWithAllSigns(t, d)
+		}
+	}
+}
+
+func printsWithAllSigns(t *testing.T, d *calc.Definition) {
+	t.Helper()
+	out, err := d.Run(d.Example)
+	if err != nil {
+		t.Fatalf("%s: %v", d.Name, err)
+	}
+	said := []string{d.Title, d.About, strings.Join(out.Cautions, " "), strings.Join(out.Notes, " ")}
+	for _, s := range d.Sources {
+		said = append(said, s.Text)
+	}
+	for _, s := range out.Steps {
+		said = append(said, s.Title, s.Formula, s.Filled)
+	}
+	for _, a := range out.Asked {
+		said = append(said, a.Input.Title, a.Show())
+	}
+	for _, r := range out.Results {
+		said = append(said, r.Output.Title, r.Why, r.Show())
+	}
+	for _, text := range said {
+		if _, lacking := printable(text); lacking {
+			t.Errorf("%s cannot be printed with all its signs: %q", d.Name, text)
+		}
+	}
+}
+
+func TestASignFromTheOtherTypeTakesItsOwnWidth(t *testing.T) {
+	opt := testOptions()
+	c := newCanvas(document{what: "x", title: "x"}, &opt, 1)
+	whole := c.measure(styleText, "a₂b")
+	if sum := c.measure(styleText, "a") + c.measure(styleText, "₂") + c.measure(styleText, "b"); math.Abs(whole-sum) > 1e-6 || whole <= c.measure(styleText, "ab") {
+		t.Errorf("a line of both types is %g mm wide, its parts %g", whole, sum)
 	}
 }
