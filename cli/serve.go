@@ -16,6 +16,7 @@ import (
 	"lastbolt/demo"
 	"lastbolt/fault"
 	"lastbolt/job"
+	"lastbolt/lan"
 	"lastbolt/paper"
 	"lastbolt/quantity"
 	"lastbolt/store/sqlite"
@@ -29,14 +30,19 @@ const (
 	readTime     = 5 * time.Minute
 	idleTime     = 2 * time.Minute
 	shutdownTime = 5 * time.Second
+	headerBytes  = 64 << 10 // no browser of a person sends as much
 )
 
 type serveCommand struct {
 	Phones lanOptions `embed:""`
+	Door   openDoor   `embed:""`
 	Listen string     `help:"Address to listen on." default:"127.0.0.1:8420"`
 }
 
 func (c serveCommand) Run(ctx context.Context, env *Env) error {
+	if err := c.Door.allows(c.Listen, c.Phones.Lan); err != nil {
+		return err
+	}
 	listener, err := listen(c.Listen)
 	if err != nil {
 		return err
@@ -53,10 +59,14 @@ func (c serveCommand) Run(ctx context.Context, env *Env) error {
 }
 
 type demoCommand struct {
-	Listen string `help:"Address to listen on." default:"127.0.0.1:8420"`
+	Door   openDoor `embed:""`
+	Listen string   `help:"Address to listen on." default:"127.0.0.1:8420"`
 }
 
 func (c demoCommand) Run(ctx context.Context, env *Env) error {
+	if err := c.Door.allows(c.Listen, false); err != nil {
+		return err
+	}
 	listener, err := listen(c.Listen)
 	if err != nil {
 		return err
@@ -86,7 +96,7 @@ func host(env *Env, st data) *web.Host {
 		Book: job.NewBook(st, recorder(*env, "")), Documents: st, Files: st, Now: env.Now, Zone: time.Local,
 		Log: slog.New(slog.NewTextHandler(env.Err, &slog.HandlerOptions{Level: slog.LevelWarn})),
 		Paper: func(kind string, s *job.State, r *http.Request) ([]byte, error) {
-			return printed(r.Context(), st, env, kind, r.FormValue("item"), s, "http://"+r.Host, paper.Options{Units: quantity.Imperial()}) // as the pages convert
+			return printed(r.Context(), st, env, kind, r.FormValue("item"), s, lan.Base(r), paper.Options{Units: quantity.Imperial()}) // as the pages convert
 		},
 	}
 }
@@ -108,12 +118,12 @@ func serve(ctx context.Context, env *Env, st data, listener net.Listener, phones
 	if notice := st.Notice(); notice != "" {
 		fmt.Fprintln(env.Err, notice)
 	}
-	pages, err := phones.openNetwork(ctx, env, listener, endLive(ctx, host(env, st).Handler()))
+	pages, err := phones.openNetwork(ctx, env, listener, host(env, st).Handler())
 	if err != nil {
 		return err
 	}
 	server := &http.Server{
-		Handler: pages, ReadHeaderTimeout: headerTime, ReadTimeout: readTime, IdleTimeout: idleTime,
+		Handler: endLive(ctx, pages), ReadHeaderTimeout: headerTime, ReadTimeout: readTime, IdleTimeout: idleTime, MaxHeaderBytes: headerBytes,
 	}
 	urls := addresses(listener.Addr())
 	for _, url := range urls {

@@ -38,11 +38,14 @@ type Person struct {
 }
 
 // A Device is a paired phone. Of its token only the SHA-256 is kept: the token
-// is 256 random bits, so that a fast hash is enough.
+// is 256 random bits, so that a fast hash is enough. Signing in gives it a new
+// one; the old is good until the new one is first shown, so that a phone whose
+// answer was lost on the way is still paired.
 type Device struct {
 	ID     string    `json:"id"`
 	Name   string    `json:"name"`
 	Token  string    `json:"token"`
+	Fresh  string    `json:"fresh,omitempty"`
 	Paired time.Time `json:"paired"`
 	Seen   time.Time `json:"seen"`             // to about ten minutes
 	Person string    `json:"person,omitempty"` // who has it in hand
@@ -77,7 +80,8 @@ type Door struct {
 	code   string // the one that is good now; never written down
 	until  time.Time
 	rounds int
-	at     net.Addr // of the listener, once it serves
+	at     net.Addr      // of the listener, once it serves
+	news   chan struct{} // closed at the next change
 
 	requests, pairs, allPairs, pins *limiter
 }
@@ -93,7 +97,7 @@ func Open(dir string, now func() time.Time) (*Door, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &Door{Authority: a, dir: dir, now: now, rounds: pinRounds,
+	d := &Door{Authority: a, dir: dir, now: now, rounds: pinRounds, news: make(chan struct{}),
 		requests: newLimiter(20*time.Millisecond, 300),
 		pairs:    newLimiter(30*time.Second, 5), allPairs: newLimiter(15*time.Second, 20),
 		pins: newLimiter(5*time.Minute, 5)}
@@ -126,7 +130,21 @@ func (d *Door) change(f func(*state) error) error {
 		return err
 	}
 	d.state = next
+	d.tell()
 	return nil
+}
+
+// tell wakes who waits for changes. The caller holds the lock.
+func (d *Door) tell() {
+	close(d.news)
+	d.news = make(chan struct{})
+}
+
+// changed is closed at the next change of phones, people or the code.
+func (d *Door) changed() <-chan struct{} {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.news
 }
 
 // Code is a pairing code that is good once and for minutes. Until then it is
@@ -137,8 +155,16 @@ func (d *Door) Code() (code string, until time.Time) {
 	defer d.mu.Unlock()
 	if now := d.now(); d.code == "" || !now.Before(d.until.Add(-codeTime/2)) {
 		d.code, d.until = newCode(), now.Add(codeTime)
+		d.tell() // a page elsewhere shows one that is not good any more
 	}
 	return d.code, d.until
+}
+
+// codeEnds is when the code shown last is not good any more.
+func (d *Door) codeEnds() time.Time {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.until
 }
 
 func newCode() string {
@@ -180,12 +206,15 @@ func (d *Door) Pair(code, name, address string) (token string, err error) {
 	if name == "" {
 		name = "phone of " + now.Format("2 Jan 2006 15:04")
 	}
-	token = rand.Text() + rand.Text()
+	token = newToken()
 	return token, d.change(func(s *state) error {
 		s.Devices = append(s.Devices, Device{ID: rand.Text()[:10], Name: name, Token: tokenHash(token), Paired: now.UTC(), Seen: now.UTC()})
 		return nil
 	})
 }
+
+// newToken is 260 random bits.
+func newToken() string { return rand.Text() + rand.Text() }
 
 // same compares in a time that does not depend on where they differ.
 func same(a, b string) bool { return sha256.Sum256([]byte(a)) == sha256.Sum256([]byte(b)) }
@@ -212,9 +241,14 @@ func (d *Door) device(token string) (Device, bool) {
 	hash := tokenHash(token)
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	i := slices.IndexFunc(d.state.Devices, func(x Device) bool { return x.Token == hash })
+	i := slices.IndexFunc(d.state.Devices, func(x Device) bool { return x.Token == hash || x.Fresh == hash })
 	if i < 0 {
 		return Device{}, false
+	}
+	if d.state.Devices[i].Fresh == hash { // it has arrived: the old one ends
+		if d.change(func(s *state) error { s.Devices[i].Token, s.Devices[i].Fresh = hash, ""; return nil }) != nil {
+			return d.state.Devices[i], true
+		}
 	}
 	if now := d.now(); now.Sub(d.state.Devices[i].Seen) > seenEvery {
 		_ = d.change(func(s *state) error { s.Devices[i].Seen = now.UTC(); return nil }) // a full disk keeps nobody out

@@ -1,6 +1,7 @@
 package lan
 
 import (
+	"context"
 	"net"
 	"net/http"
 	"strings"
@@ -8,6 +9,7 @@ import (
 
 	"lastbolt/fault"
 	"lastbolt/job"
+	"lastbolt/web/parts"
 	"lastbolt/web/ui"
 )
 
@@ -25,8 +27,7 @@ const formLimit = 16 << 10
 // how to trust the certificate (/trust). Every other address gives a stranger
 // one and the same answer, without asking what is behind.
 func (d *Door) Network(next http.Handler) http.Handler {
-	open := d.openMux()
-	own := d.ownMux()
+	open, own, hand := d.openRoutes(), d.ownRoutes(), d.handRoutes()
 	return hardened(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if !d.requests.take(addressOf(r), d.now()) {
 			w.Header().Set("Retry-After", "5")
@@ -42,12 +43,21 @@ func (d *Door) Network(next http.Handler) http.Handler {
 			d.stranger(w, r, http.StatusForbidden, "")
 			return
 		}
-		if r.URL.Path == "/who" {
-			d.whoPage(w, r, device)
-			return
-		}
 		person, known := d.who(device)
+		links := []parts.Link{}
+		if person.Role == Owner {
+			links = append(links, phonesLink)
+		}
+		if person.Name != "" {
+			links = append(links, parts.Link{Label: person.Name + ": hand the phone on", Href: "/who"})
+		}
+		ctx := withBase(parts.WithLinks(job.WithPerson(r.Context(), recorded(person)), links...), "https://"+r.Host)
+		r = r.WithContext(ctx)
 		switch {
+		case r.URL.Path == "/who" || strings.HasPrefix(r.URL.Path, "/who/"):
+			r.Body = http.MaxBytesReader(w, r.Body, formLimit)
+			hand.ServeHTTP(w, r)
+			return
 		case !known:
 			d.askWho(w, r, http.StatusForbidden, "")
 			return
@@ -58,12 +68,30 @@ func (d *Door) Network(next http.Handler) http.Handler {
 			}
 			own.ServeHTTP(w, r)
 			return
-		case person.Role == ReadOnly && r.Method != http.MethodGet && r.Method != http.MethodHead && r.URL.Path != "/theme":
+		case person.Role == ReadOnly && r.Method != http.MethodGet && r.Method != http.MethodHead:
 			d.refuse(w, r, http.StatusForbidden, "You may look at everything here but record nothing. Ask the owner for another role.")
 			return
 		}
-		next.ServeHTTP(w, r.WithContext(job.WithPerson(r.Context(), recorded(person))))
+		next.ServeHTTP(w, r)
 	}))
+}
+
+var phonesLink = parts.Link{Label: "Phones and people", Href: "/phones"}
+
+type baseKey struct{}
+
+func withBase(ctx context.Context, base string) context.Context {
+	return context.WithValue(ctx, baseKey{}, base)
+}
+
+// Base is the address of the pages as it goes into codes on paper, without a
+// slash at its end: while phones are let in, one that a phone can open; else
+// the one that was asked.
+func Base(r *http.Request) string {
+	if base, ok := r.Context().Value(baseKey{}).(string); ok {
+		return base
+	}
+	return "http://" + r.Host
 }
 
 // isOpen is the whole list of what strangers may ask for. A path with dots in
@@ -72,15 +100,16 @@ func isOpen(path string) bool {
 	if strings.Contains(path, "..") {
 		return false
 	}
-	return strings.HasPrefix(path, ui.Prefix) || path == "/pair" || path == "/trust" || path == "/trust/lastbolt.crt"
+	return strings.HasPrefix(path, ui.Prefix) || path == "/theme" || path == "/pair" || path == "/trust" || path == "/trust/lastbolt.crt"
 }
 
 // Local is what this machine itself sees: everything, without ceremony, and
 // the pages that manage phones. While there are people, what is recorded here
 // is said to be by the computer, as nobody was asked.
 func (d *Door) Local(next http.Handler) http.Handler {
-	own := d.ownMux()
+	own := d.ownRoutes()
 	return OnlyHere(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		r = r.WithContext(withBase(parts.WithLinks(r.Context(), phonesLink), "https://"+d.addresses()[0]))
 		if strings.HasPrefix(r.URL.Path, "/phones") {
 			hardened(own).ServeHTTP(w, r)
 			return
@@ -114,7 +143,7 @@ func OnlyHere(next http.Handler) http.Handler {
 // Plain is what the network gets on plain HTTP: how to trust the certificate,
 // and nothing else.
 func (d *Door) Plain() http.Handler {
-	open := d.openMux()
+	open := d.openRoutes()
 	return hardened(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		switch {
 		case !d.requests.take(addressOf(r), d.now()):

@@ -45,16 +45,6 @@ func (d *Door) Serve(l net.Listener, secure, plain *http.Server) error {
 
 func (d *Door) tls() *tls.Config { return d.Authority.TLS() }
 
-func (d *Door) port() string {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	if d.at == nil {
-		return "8443"
-	}
-	_, port, _ := net.SplitHostPort(d.at.String())
-	return port
-}
-
 // sort waits for the first byte, not for ever, and hands the connection on.
 func sort(c net.Conn, secure, plain *queue) {
 	_ = c.SetReadDeadline(time.Now().Add(firstByteTime)) // a dead connection fails at the read

@@ -4,6 +4,7 @@ import (
 	"crypto/rand"
 	"slices"
 	"strings"
+	"time"
 
 	"lastbolt/fault"
 	"lastbolt/job"
@@ -47,23 +48,71 @@ func (d *Door) AddPerson(name string, role Role, pin string) error {
 	})
 }
 
-// RemovePerson takes a person off; what they recorded keeps their name.
+// RemovePerson takes a person off; what they recorded keeps their name, and the
+// phones they have in hand ask anew.
 func (d *Door) RemovePerson(id string) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	return d.change(func(s *state) error {
 		s.People = slices.DeleteFunc(s.People, func(p Person) bool { return p.ID == id })
-		owners := slices.ContainsFunc(s.People, func(p Person) bool { return p.Role == Owner })
-		if len(s.People) > 0 && !owners {
-			return fault.New(fault.Bad, "This is the last owner. Take the others off first, or add another owner.")
-		}
-		return nil
+		s.handOn(func(x Device) bool { return x.Person == id })
+		return s.hasOwner()
 	})
 }
 
-// SignIn puts a phone in a person's hand for some hours. Tries are limited by
-// person and by phone.
-func (d *Door) SignIn(device, person, pin string) error {
+// ChangePerson gives a person another role and, unless it is empty, another
+// PIN; the phones they have in hand then ask anew. It is the owner's to do.
+func (d *Door) ChangePerson(id string, role Role, pin string) error {
+	if !slices.Contains([]Role{Owner, Mechanic, ReadOnly}, role) {
+		return fault.New(fault.Bad, "Choose what the person may do: owner, mechanic or read only.")
+	}
+	hash := ""
+	if pin != "" {
+		if err := checkPIN(pin); err != nil {
+			return err
+		}
+		var err error
+		if hash, err = hashPIN(pin, d.rounds); err != nil {
+			return err
+		}
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.change(func(s *state) error {
+		i := slices.IndexFunc(s.People, func(p Person) bool { return p.ID == id })
+		if i < 0 {
+			return fault.New(fault.Bad, "This person is not on the list any more. Load the page again.")
+		}
+		s.People[i].Role = role
+		if hash != "" {
+			s.People[i].PIN = hash
+			s.handOn(func(x Device) bool { return x.Person == id })
+			d.pins.reset("person " + id)
+		}
+		return s.hasOwner()
+	})
+}
+
+// hasOwner refuses people without an owner among them.
+func (s *state) hasOwner() error {
+	if len(s.People) > 0 && !slices.ContainsFunc(s.People, func(p Person) bool { return p.Role == Owner }) {
+		return fault.New(fault.Bad, "This is the last owner. Take the others off first, or make somebody else an owner.")
+	}
+	return nil
+}
+
+// handOn takes phones out of the hands of who signed in last.
+func (s *state) handOn(which func(Device) bool) {
+	for i, x := range s.Devices {
+		if which(x) {
+			s.Devices[i].Person, s.Devices[i].Until = "", time.Time{}
+		}
+	}
+}
+
+// checkPINOf tells whether it is the person's PIN. Tries are limited by person
+// and by phone.
+func (d *Door) checkPINOf(device, person, pin string) error {
 	now := d.now()
 	d.mu.Lock()
 	i := slices.IndexFunc(d.state.People, func(p Person) bool { return p.ID == person })
@@ -80,14 +129,61 @@ func (d *Door) SignIn(device, person, pin string) error {
 	}
 	d.pins.reset("phone " + device)
 	d.pins.reset("person " + person)
+	return nil
+}
+
+// SignIn puts a phone in a person's hand for some hours, and gives the phone's
+// new token.
+func (d *Door) SignIn(device, person, pin string) (token string, err error) {
+	if err := d.checkPINOf(device, person, pin); err != nil {
+		return "", err
+	}
+	token = newToken()
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return token, d.change(func(s *state) error {
+		for i := range s.Devices {
+			if x := &s.Devices[i]; x.ID == device {
+				x.Person, x.Until, x.Fresh = person, d.now().Add(personTime).UTC(), tokenHash(token)
+			}
+		}
+		return nil
+	})
+}
+
+// HandOn takes the phone out of the hand of who has it: it asks again.
+func (d *Door) HandOn(device string) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.change(func(s *state) error { s.handOn(func(x Device) bool { return x.ID == device }); return nil })
+}
+
+// ChangePIN lets who has the phone in hand change their own PIN; the other
+// phones they have in hand ask anew.
+func (d *Door) ChangePIN(x Device, old, pin string) error {
+	p, known := d.who(x)
+	if !known || p.ID == "" {
+		return fault.New(fault.Bad, "Say first who has this phone in hand.")
+	}
+	if err := checkPIN(pin); err != nil {
+		return err
+	}
+	if err := d.checkPINOf(x.ID, p.ID, old); err != nil {
+		return err
+	}
+	hash, err := hashPIN(pin, d.rounds)
+	if err != nil {
+		return err
+	}
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	return d.change(func(s *state) error {
-		for i := range s.Devices {
-			if s.Devices[i].ID == device {
-				s.Devices[i].Person, s.Devices[i].Until = person, now.Add(personTime).UTC()
+		for i := range s.People {
+			if s.People[i].ID == p.ID {
+				s.People[i].PIN = hash
 			}
 		}
+		s.handOn(func(other Device) bool { return other.Person == p.ID && other.ID != x.ID })
 		return nil
 	})
 }

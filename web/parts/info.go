@@ -39,6 +39,7 @@ type PageInfo struct {
 	BackHref string // the step before, for a remote control's back key
 	Toast    string // "Recorded: …", shown once at the top
 	Awake    bool   // keep the screen on while this page is open
+	Bare     bool   // no navigation: for who may not go anywhere yet
 }
 
 // Source is how a number is known.
