@@ -73,6 +73,8 @@ func TestRunRefusesInASentence(t *testing.T) {
 		{"unknown input", "lenght", `did you mean "length"?`, map[string]string{"lenght": "8 mm", "length": "8 mm"}},
 		{"not a choice", "wood", "write oak or pine", map[string]string{"length": "8 mm", "wood": "ash"}},
 		{"not a number", "factor", "is not a number", map[string]string{"length": "8 mm", "factor": "0x10"}},
+		{"far too large", "factor", `"1e99" is far too large`, map[string]string{"length": "8 mm", "factor": "1e99"}},
+		{"a whole letter", "wood", "3000 letters long", map[string]string{"length": "8 mm", "wood": strings.Repeat("ø", 3000)}},
 		{"a bad row", "holes", "line 2: How many: 1.5 is not a whole number", map[string]string{"length": "8 mm", "holes": "1\n2;1.5"}},
 		{"refused inside", "wood", "no pine today", map[string]string{"length": "8 mm", "wood": "pine"}},
 	} {

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"lastbolt/fault"
 	"lastbolt/quantity"
@@ -102,6 +103,9 @@ func (i Input) read(text string) (v value, say string) {
 			return v, ""
 		}
 		return v, "nothing is given; " + i.hint() + "."
+	}
+	if i.Kind != Text && i.Kind != Table && len(text) > longest {
+		return v, fmt.Sprintf("what is written is %d letters long, which no answer here is; %s.", utf8.RuneCountInString(text), i.hint())
 	}
 	v.given, v.text = true, text
 	switch i.Kind {
@@ -239,11 +243,17 @@ func readNumber(text, unit string) (float64, string) {
 		bare = strings.Replace(bare, ",", ".", 1)
 	}
 	n, err := strconv.ParseFloat(strings.ReplaceAll(bare, "\u2212", "-"), 64)
+	if err == nil && math.Abs(n) > 1e15 { // nothing that is measured, and unreadable when written out
+		return 0, fmt.Sprintf("%q is far too large; look at the number again.", text)
+	}
 	if err != nil || math.IsNaN(n) || math.IsInf(n, 0) || strings.ContainsAny(bare, "xXpP_") {
 		return 0, fmt.Sprintf("%q is not a number; write for example 0.5.", text)
 	}
 	return n, ""
 }
+
+// longest is more than any number, unit or choice needs.
+const longest = 120
 
 func plain(n float64) string { return strconv.FormatFloat(n, 'f', -1, 64) }
 
