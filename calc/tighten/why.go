@@ -86,8 +86,7 @@ func (o *Order) Say() []string {
 				percent(a.Run.Peak), len(o.Passes), percent(o.Run.Peak)))
 		}
 		if strings.HasPrefix(a.Name, aroundPasses) && len(a.Run.Passes) == len(o.Passes) {
-			say = append(say, fmt.Sprintf("Going around instead, one side comes down first: the tilt is at worst %s against %s in this order.",
-				percent(a.Run.tilt()), percent(o.Run.tilt())))
+			say = append(say, o.againstAround(a.Run))
 		}
 	}
 	if around := o.Why.Around; o.Circular {
@@ -105,6 +104,18 @@ func (o *Order) Say() []string {
 		say = append(say, fmt.Sprintf("It is the best of %d orders tried in the model; not all were gone through.", o.Tried))
 	}
 	return say
+}
+
+// againstAround compares with going from neighbour to neighbour. What that order
+// does better is said too: unevenness and tilt are weighed together.
+func (o *Order) againstAround(around *Run) string {
+	say := fmt.Sprintf("Going around instead, one side comes down first: the tilt is at worst %s against %s in this order",
+		percent(around.tilt()), percent(o.Run.tilt()))
+	if around.Peak < o.Run.Peak {
+		say += fmt.Sprintf(". The pressure would be more even, %s against %s, but both count, and a tilted part shears and pinches its seal",
+			percent(around.Peak), percent(o.Run.Peak))
+	}
+	return say + "."
 }
 
 func percent(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }
