@@ -46,6 +46,7 @@ type Env struct {
 	Now      func() time.Time
 	DataDir  string // where the data folder is, unless a command says otherwise
 	Database string // address of a PostgreSQL database; empty is the one in the data folder
+	Files    string // address of an S3-compatible store for photos and clips; empty is files/ in the data folder
 	Cache    string // where the demo's fresh folder is made
 	// Started is told the address a server listens on; tests wait for it.
 	Started func(url string)
@@ -63,7 +64,7 @@ func Main() int {
 
 // System is the real world.
 func System() Env {
-	return Env{In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Now: time.Now, DataDir: usualFolder(), Database: os.Getenv("LASTBOLT_DATABASE"), Cache: os.TempDir()}
+	return Env{In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Now: time.Now, DataDir: usualFolder(), Database: os.Getenv("LASTBOLT_DATABASE"), Files: os.Getenv("LASTBOLT_FILES"), Cache: os.TempDir()}
 }
 
 // usualFolder is where programs of this platform keep what they store for one
@@ -95,6 +96,7 @@ func usualFolder() string {
 type commands struct {
 	Dir      string `help:"Data folder (default: LASTBOLT_DIR, or else the platform's usual place)." placeholder:"FOLDER"`
 	Database string `help:"Address of a PostgreSQL database (default: LASTBOLT_DATABASE, or else the database in the data folder)." placeholder:"URL"`
+	Files    string `help:"Where photos and clips are kept, as s3://bucket/prefix?endpoint=URL (default: LASTBOLT_FILES, or else the data folder)." placeholder:"ADDRESS"`
 
 	Demo    demoCommand    `cmd:"" help:"Start on invented demo data in a fresh folder."`
 	Serve   serveCommand   `cmd:"" help:"Start on your own data folder."`
@@ -142,6 +144,9 @@ func Run(ctx context.Context, args []string, env Env) int {
 	if c.Database != "" {
 		env.Database = c.Database
 		env.warnOfPassword(c.Database)
+	}
+	if c.Files != "" {
+		env.Files = c.Files
 	}
 	out := &result{to: env.Out}
 	env.Out = out

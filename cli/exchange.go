@@ -127,12 +127,13 @@ func (c backupMake) Run(ctx context.Context, env *Env) error {
 	}
 	defer closing(env, st)
 	done := progress(env.Err, "copying")
-	m, err := st.Backup(ctx, c.To)
+	m, err := st.Backup(ctx, c.To, sqlite.BackupOptions{})
 	done()
 	if err != nil {
 		return err
 	}
 	fmt.Fprintf(env.Err, "backed up and checked: %s in %s\n", counted(len(m.Files), "file", "files"), c.To)
+	lost(env, m.Missing)
 	return nil
 }
 
@@ -163,7 +164,7 @@ func (c backupRestore) Run(ctx context.Context, env *Env) error {
 	}
 	done := progress(env.Err, "restoring")
 	var err error
-	if place.Database != "" {
+	if place.Database != "" || place.Files != "" {
 		err = restoreInto(ctx, place, c.Folder)
 	} else {
 		err = sqlite.Restore(ctx, c.Folder, c.To)

@@ -40,7 +40,11 @@ func (c moveCommand) Run(ctx context.Context, env *Env) error {
 
 // missing says which photos the old place had lost before.
 func missing(env *Env, got tables.Copied) {
-	for _, name := range got.Missing {
+	lost(env, got.Missing)
+}
+
+func lost(env *Env, names []string) {
+	for _, name := range names {
 		fmt.Fprintf(env.Err, "the photo or clip %s was gone or damaged already; bring it back from a backup\n", name)
 	}
 }
@@ -63,9 +67,16 @@ func (e *Env) at(place string) *Env {
 // naming is how a command line names the data, without what is secret.
 func (e *Env) naming() string {
 	if e.Database == "" {
-		return "--dir " + e.DataDir
+		return "--dir " + e.DataDir + e.namingFiles()
 	}
-	return "--dir " + e.DataDir + " --database " + withoutSecrets(e.Database)
+	return "--dir " + e.DataDir + " --database " + withoutSecrets(e.Database) + e.namingFiles()
+}
+
+func (e *Env) namingFiles() string {
+	if e.Files == "" {
+		return ""
+	}
+	return " --files " + withoutSecrets(e.Files)
 }
 
 // warnOfPassword tells what a command line gives away.

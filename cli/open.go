@@ -11,6 +11,7 @@ import (
 	"lastbolt/fault"
 	"lastbolt/keep"
 	"lastbolt/store/postgres"
+	"lastbolt/store/s3"
 	"lastbolt/store/sqlite"
 	"lastbolt/store/tables"
 )
@@ -22,7 +23,7 @@ type data interface {
 	Notice() string
 	// Backup copies everything as it is at one instant to a new folder, and
 	// reads it back.
-	Backup(ctx context.Context, to string) (sqlite.Manifest, error)
+	Backup(ctx context.Context, to string, o sqlite.BackupOptions) (sqlite.Manifest, error)
 	// Database is what copies are made of.
 	Database() tables.Engine
 	Close() error
@@ -35,7 +36,7 @@ var (
 
 // open opens what is kept, and begins it where nothing is yet: the database
 // that is named, or else the one in the data folder. Photos and clips are in
-// the data folder either way.
+// the data folder either way, or in the store that is named.
 func open(ctx context.Context, env *Env) (data, error) { return openAt(ctx, env, false) }
 
 // existing opens what is kept for a command that has nothing to do where
@@ -65,8 +66,24 @@ func openAt(ctx context.Context, env *Env, there bool) (data, error) {
 }
 
 // openFiles opens where the content of photos and clips is; nil is the data
-// folder's own.
-func openFiles(context.Context, *Env) (keep.Contents, error) { return nil, nil }
+// folder's own. A store that does not answer is told of, and all else goes on.
+func openFiles(ctx context.Context, env *Env) (keep.Contents, error) {
+	if env.Files == "" {
+		return nil, nil
+	}
+	at, err := s3.Parse(env.Files)
+	if err != nil {
+		return nil, status{err, exitUsage}
+	}
+	files, err := s3.Open(ctx, at)
+	if err != nil {
+		return nil, err
+	}
+	if notice := files.Notice(); notice != "" {
+		fmt.Fprintln(env.Err, notice)
+	}
+	return files, nil
+}
 
 // opened makes no store of an error.
 func opened[S data](st S, err error) (data, error) {
@@ -87,8 +104,8 @@ func closing(env *Env, st data) {
 	}
 }
 
-// secrets are the passwords in addresses of databases.
-var secrets = regexp.MustCompile(`(postgres(?:ql)?://[^\s:/@]*:)[^\s"]*(@)|([?&]password=)[^\s&"]*`)
+// secrets are the passwords in addresses of databases and file stores.
+var secrets = regexp.MustCompile(`((?:postgres(?:ql)?|s3)://[^\s:/@]*:)[^\s"]*(@)|([?&]password=)[^\s&"]*`)
 
 // withoutSecrets is a text for a screen or a log, with the passwords of
 // addresses left out.

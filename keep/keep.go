@@ -13,6 +13,7 @@ import (
 	"cmp"
 	"context"
 	"slices"
+	"time"
 
 	"lastbolt/garage"
 	"lastbolt/job"
@@ -44,7 +45,20 @@ type Contents interface {
 	// Read returns a content, checked against its name. One that is gone or
 	// changed is a Damaged fault.
 	Read(ctx context.Context, name string) ([]byte, error)
+	// All lists what is there, in no order, whether the database knows it or
+	// not.
+	All(ctx context.Context) ([]Content, error)
+	// Remove takes a content away. Only a sweep does that. One that is not there
+	// is no error.
+	Remove(ctx context.Context, name string) error
 	Close() error
+}
+
+// A Content is one that a [Contents] holds.
+type Content struct {
+	Name  string
+	Bytes int64
+	At    time.Time // when it was written there
 }
 
 // A Batch is what one Merge takes in. The versions of one document may be in

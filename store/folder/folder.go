@@ -8,6 +8,7 @@
 package folder
 
 import (
+	"cmp"
 	"context"
 	"crypto/rand"
 	"errors"
@@ -16,6 +17,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"time"
 
 	"lastbolt/fault"
 	"lastbolt/keep"
@@ -23,6 +25,9 @@ import (
 
 // Name is the folder of the files within a data folder.
 const Name = "files"
+
+// unfinished begins the name of a file while it is being written.
+const unfinished = "new-"
 
 var _ keep.Contents = (*Files)(nil)
 
@@ -77,7 +82,7 @@ func (f *Files) write(name string, content []byte) error {
 	if err := f.root.Mkdir(name[:2], 0o700); err != nil && !errors.Is(err, fs.ErrExist) {
 		return err
 	}
-	temporary := filepath.Join(name[:2], "new-"+rand.Text())
+	temporary := filepath.Join(name[:2], unfinished+rand.Text())
 	file, err := f.root.OpenFile(temporary, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {
 		return err
@@ -116,6 +121,66 @@ func (f *Files) Read(_ context.Context, name string) ([]byte, error) {
 	}
 	return content, nil
 }
+
+// All implements keep.Contents.
+func (f *Files) All(ctx context.Context) ([]keep.Content, error) {
+	var out []keep.Content
+	err := fs.WalkDir(f.root.FS(), ".", func(path string, entry fs.DirEntry, err error) error {
+		if err = cmp.Or(err, ctx.Err()); err != nil || entry.IsDir() {
+			return err
+		}
+		name := entry.Name()
+		if !keep.IsHash(name) || filepath.FromSlash(path) != Path(name) {
+			return nil
+		}
+		info, err := entry.Info()
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil // taken away in between
+		}
+		if err == nil {
+			out = append(out, keep.Content{Name: name, Bytes: info.Size(), At: info.ModTime().UTC()})
+		}
+		return err
+	})
+	return out, Explain(err, f.dir)
+}
+
+// Remove implements keep.Contents.
+func (f *Files) Remove(ctx context.Context, name string) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	err := f.root.Remove(Path(name))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err == nil {
+		err = f.syncUnder(name[:2])
+	}
+	return Explain(err, f.dir)
+}
+
+// Tidy takes away what a write that was cut short left behind before a time, and
+// returns how many there were.
+func (f *Files) Tidy(before time.Time) (removed int, err error) {
+	left, err := fs.Glob(f.root.FS(), "*/"+unfinished+"*")
+	if err != nil {
+		return 0, Explain(err, f.dir)
+	}
+	for _, path := range left {
+		info, err := f.root.Stat(path)
+		if err != nil || !info.ModTime().Before(before) {
+			continue // finished in between, or still being written
+		}
+		if err := f.root.Remove(path); err == nil {
+			removed++
+		}
+	}
+	return removed, nil
+}
+
+// Where names the place for a person.
+func (f *Files) Where() string { return filepath.Join(f.dir, Name) }
 
 func (f *Files) syncUnder(dir string) error {
 	file, err := f.root.Open(dir)

@@ -24,12 +24,36 @@ const BackupFormat = "lastbolt backup 1"
 
 const manifestName = "manifest.json"
 
+// unfinished ends the name of a backup until it is whole.
+const unfinished = ".part"
+
 // A Manifest lists what a backup holds. It is written last, so that a folder
 // with one is whole.
 type Manifest struct {
 	Format string       `json:"format"`
 	Made   time.Time    `json:"made"`
 	Files  []BackupFile `json:"files"` // by path; the database is one of them
+	// Missing are the names of photos and clips that were gone or damaged where
+	// the backup was made.
+	Missing []string `json:"missing,omitempty"`
+}
+
+// Bytes is how much the files of a backup hold together.
+func (m Manifest) Bytes() (sum int64) {
+	for _, f := range m.Files {
+		sum += f.Bytes
+	}
+	return sum
+}
+
+// BackupOptions changes how a backup is made. The zero value makes one that
+// shares nothing.
+type BackupOptions struct {
+	// Beside is an earlier backup on the same disk. Its photos and clips that
+	// still read back whole are shared with the new one where the file system
+	// can give a file two names, so that a row of backups holds each of them
+	// once.
+	Beside string
 }
 
 // A BackupFile is one file of a backup. Path is relative, with slashes.
@@ -42,17 +66,18 @@ type BackupFile struct {
 // Backup copies everything as it is at one instant to a new folder while work
 // goes on, reads it back, and returns its manifest. The folder must not exist
 // yet or be empty. Until all is there and checked it has ".part" behind its
-// name; one left over from a cut attempt is replaced.
-func (s *Store) Backup(ctx context.Context, to string) (Manifest, error) {
-	return backupOf(ctx, to, s.copyDatabase, s.files.Read)
+// name; one left over from a cut attempt is replaced. A photo that is gone or
+// damaged already keeps nothing else from being backed up.
+func (s *Store) Backup(ctx context.Context, to string, o BackupOptions) (Manifest, error) {
+	return backupOf(ctx, to, o, s.copyDatabase, s.files.Read)
 }
 
 // BackupOf makes the backup of what another database keeps: the same as that of
 // a folder, so that it is checked and restored alike. The copy is of one
 // instant; work goes on meanwhile.
-func BackupOf(ctx context.Context, from tables.Engine, to string) (Manifest, error) {
+func BackupOf(ctx context.Context, from tables.Engine, to string, o BackupOptions) (Manifest, error) {
 	copied := func(ctx context.Context, path string) error { return copyFrom(ctx, from, path) }
-	return backupOf(ctx, to, copied, from.Files.Read)
+	return backupOf(ctx, to, o, copied, from.Files.Read)
 }
 
 // copyFrom makes a new database of what another one keeps.
@@ -80,18 +105,18 @@ type (
 	reader func(ctx context.Context, name string) ([]byte, error)
 )
 
-func backupOf(ctx context.Context, to string, copyTo copier, read reader) (Manifest, error) {
+func backupOf(ctx context.Context, to string, o BackupOptions, copyTo copier, read reader) (Manifest, error) {
 	if err := mustBeNew(to); err != nil {
 		return Manifest{}, err
 	}
-	part := filepath.Clean(to) + ".part"
+	part := filepath.Clean(to) + unfinished
 	if err := os.RemoveAll(part); err != nil {
 		return Manifest{}, folder.Explain(err, part)
 	}
 	if err := folder.Make(part); err != nil {
 		return Manifest{}, err
 	}
-	m, err := fillBackup(ctx, part, copyTo, read)
+	m, err := fillBackup(ctx, part, o, copyTo, read)
 	if err != nil {
 		return Manifest{}, errors.Join(err, os.RemoveAll(part))
 	}
@@ -102,7 +127,7 @@ func backupOf(ctx context.Context, to string, copyTo copier, read reader) (Manif
 	return m, folder.Sync(filepath.Dir(filepath.Clean(to)))
 }
 
-func fillBackup(ctx context.Context, to string, copyTo copier, read reader) (Manifest, error) {
+func fillBackup(ctx context.Context, to string, o BackupOptions, copyTo copier, read reader) (Manifest, error) {
 	target := &Store{dir: to} // so that a full disk is said of the right folder
 	database := filepath.Join(to, databaseName)
 	if err := copyTo(ctx, database); err != nil {
@@ -119,15 +144,15 @@ func fillBackup(ctx context.Context, to string, copyTo copier, read reader) (Man
 	}
 	m.Files = append(m.Files, entry)
 	for _, name := range names {
-		content, err := read(ctx, name)
-		if err != nil {
+		file, err := copyContent(ctx, to, name, o, read)
+		switch {
+		case fault.Is(err, fault.Damaged):
+			m.Missing = append(m.Missing, name)
+		case err != nil:
 			return Manifest{}, target.explain(err)
+		default:
+			m.Files = append(m.Files, file)
 		}
-		path := folder.Name + "/" + name[:2] + "/" + name
-		if err := writeDurably(filepath.Join(to, filepath.FromSlash(path)), content); err != nil {
-			return Manifest{}, target.explain(err)
-		}
-		m.Files = append(m.Files, BackupFile{path, int64(len(content)), name})
 	}
 	text, err := json.MarshalIndent(m, "", "  ")
 	if err != nil {
@@ -138,6 +163,34 @@ func fillBackup(ctx context.Context, to string, copyTo copier, read reader) (Man
 	}
 	_, err = VerifyBackup(ctx, to)
 	return m, err
+}
+
+// copyContent puts one photo or clip into a backup, under a second name where an
+// earlier backup has it whole.
+func copyContent(ctx context.Context, to, name string, o BackupOptions, read reader) (BackupFile, error) {
+	path := folder.Name + "/" + name[:2] + "/" + name
+	place := filepath.Join(to, filepath.FromSlash(path))
+	if o.Beside != "" {
+		if f, err := hashFile(o.Beside, path); err == nil && f.SHA256 == name && link(filepath.Join(o.Beside, filepath.FromSlash(path)), place) == nil {
+			return f, nil
+		}
+	}
+	content, err := read(ctx, name)
+	if err == nil {
+		err = writeDurably(place, content)
+	}
+	return BackupFile{path, int64(len(content)), name}, err
+}
+
+// link gives a file a second name, durably.
+func link(from, to string) error {
+	if err := os.MkdirAll(filepath.Dir(to), 0o700); err != nil {
+		return err
+	}
+	if err := os.Link(from, to); err != nil {
+		return err
+	}
+	return folder.Sync(filepath.Dir(to))
 }
 
 // fileNames reads the files' names from a copied database, which may know
@@ -229,11 +282,33 @@ func Restore(ctx context.Context, backup, to string) error {
 			return folder.Explain(err, to)
 		}
 	}
-	s, err := Open(to, Options{})
+	if err := compare(ctx, to, m.Files); err != nil {
+		return err
+	}
+	s, err := Open(to, Options{CheckFor: time.Hour}) // to the end, however large
 	if err != nil {
 		return err
 	}
 	return s.Close()
+}
+
+// compare reads what was brought back, and takes away the database of a copy
+// that is not what was written.
+func compare(ctx context.Context, dir string, files []BackupFile) error {
+	for _, want := range files {
+		if err := ctx.Err(); err != nil {
+			return (&Store{dir: dir}).explain(err)
+		}
+		got, err := hashFile(dir, want.Path)
+		if err != nil {
+			return folder.Explain(err, dir)
+		}
+		if got != want {
+			err := fault.New(fault.Damaged, "What arrived in %s of the file %s is not what the backup holds. The backup is good: have the disk and the memory looked at, and bring it back to another disk.", dir, want.Path)
+			return errors.Join(err, os.Remove(filepath.Join(dir, databaseName)))
+		}
+	}
+	return nil
 }
 
 // OpenBackup checks a backup and opens it to be read, brought up to date in a

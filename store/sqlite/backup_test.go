@@ -77,7 +77,7 @@ func TestABackupMadeWhileWorkingIsWholeAndComesBack(t *testing.T) {
 		}
 	}()
 	backup := filepath.Join(dir, "backup")
-	m, err := s.Backup(ctx, backup)
+	m, err := s.Backup(ctx, backup, sqlite.BackupOptions{})
 	close(stop)
 	if n := <-done; err != nil || n == 0 {
 		t.Fatalf("Backup after %d writes: %v", n, err)
@@ -107,7 +107,7 @@ func TestABackupMadeWhileWorkingIsWholeAndComesBack(t *testing.T) {
 	if now := exported(t, r); len(now) < len(before) {
 		t.Errorf("the restored folder exports %d bytes, the old one did %d", len(now), len(before))
 	}
-	_, err = s.Backup(ctx, backup)
+	_, err = s.Backup(ctx, backup, sqlite.BackupOptions{})
 	fails(t, err, fault.Bad, "nothing is overwritten")
 	fails(t, sqlite.Restore(ctx, backup, restored), fault.Bad, "nothing is overwritten")
 }
@@ -133,7 +133,7 @@ func TestADamagedBackupIsFoundAndNotRestored(t *testing.T) {
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			backup := filepath.Join(t.TempDir(), "backup")
-			m, err := s.Backup(ctx, backup)
+			m, err := s.Backup(ctx, backup, sqlite.BackupOptions{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -289,4 +289,75 @@ func TestAPhotoChangedOnDiskIsNotShownAsWhole(t *testing.T) {
 	}
 	_, _, err = s.Open(ctx, name)
 	fails(t, err, fault.Damaged, "is gone from the folder")
+}
+
+func TestABackupGoesOnWithoutWhatIsGoneAndSaysSo(t *testing.T) {
+	dir := t.TempDir()
+	s := open(t, dir)
+	fill(t, s, 5)
+	names, err := s.Names(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Remove(filepath.Join(dir, "files", names[1][:2], names[1])); err != nil {
+		t.Fatal(err)
+	}
+	backup := filepath.Join(t.TempDir(), "backup")
+	m, err := s.Backup(t.Context(), backup, sqlite.BackupOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(m.Missing) != 1 || m.Missing[0] != names[1] || len(m.Files) != 3 {
+		t.Errorf("missing %v of %v, and %d files; want the one that is gone, and the database with two photos", m.Missing, names, len(m.Files))
+	}
+	if _, err := sqlite.VerifyBackup(t.Context(), backup); err != nil {
+		t.Errorf("it does not read back: %v", err)
+	}
+}
+
+// Backups in a row hold each photo once on the disk, and each is whole all the
+// same: also when an earlier one is damaged or taken away.
+func TestARowOfBackupsSharesPhotosThatAreWhole(t *testing.T) {
+	dir := t.TempDir()
+	s := open(t, dir)
+	fill(t, s, 5)
+	names, err := s.Names(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	under := func(backup, name string) string { return filepath.Join(backup, "files", name[:2], name) }
+	first, second := filepath.Join(t.TempDir(), "first"), filepath.Join(t.TempDir(), "second")
+	if _, err := s.Backup(t.Context(), first, sqlite.BackupOptions{}); err != nil {
+		t.Fatal(err)
+	}
+	damaged, goneAtHome := names[0], names[1]
+	if err := os.WriteFile(under(first, damaged), []byte("damaged"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Remove(under(dir, goneAtHome)); err != nil {
+		t.Fatal(err)
+	}
+	m, err := s.Backup(t.Context(), second, sqlite.BackupOptions{Beside: first})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(m.Missing) != 0 || len(m.Files) != 4 {
+		t.Errorf("missing %v, %d files; want all, the one gone at home from the first backup", m.Missing, len(m.Files))
+	}
+	for _, name := range names {
+		a, errA := os.Stat(under(first, name))
+		b, errB := os.Stat(under(second, name))
+		if errA != nil || errB != nil {
+			t.Fatal(errA, errB)
+		}
+		if shared := os.SameFile(a, b); shared != (name != damaged) {
+			t.Errorf("%s: shared %t, damaged in the first backup %t", name, shared, name == damaged)
+		}
+	}
+	if err := os.RemoveAll(first); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := sqlite.VerifyBackup(t.Context(), second); err != nil {
+		t.Errorf("without the first one the second does not read back: %v", err)
+	}
 }

@@ -65,7 +65,7 @@ func TestAFullDiskLosesNothingAndSaysSo(t *testing.T) {
 		}
 	}
 	fails(t, full, fault.Full, "There is no room left on the disk that holds "+dir)
-	if _, err := s.Backup(ctx, filepath.Join(disk, "backup")); !fault.Is(err, fault.Full) {
+	if _, err := s.Backup(ctx, filepath.Join(disk, "backup"), sqlite.BackupOptions{}); !fault.Is(err, fault.Full) {
 		t.Errorf("Backup to the full disk: %v, want code %q", err, fault.Full)
 	}
 	if list, err := s.Events(ctx, "belt"); err != nil || len(list) != acknowledged {
