@@ -1,7 +1,6 @@
 package sqlite_test
 
 import (
-	"bufio"
 	"context"
 	"fmt"
 	"math/rand/v2"
@@ -9,13 +8,11 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strconv"
-	"strings"
+	"sync"
 	"testing"
 	"time"
 
 	"lastbolt/fault"
-	"lastbolt/job"
-	"lastbolt/keep"
 	"lastbolt/store/sqlite"
 	"lastbolt/store/storetest"
 )
@@ -50,69 +47,48 @@ func child(t *testing.T, part, dir string) *exec.Cmd {
 	return cmd
 }
 
-// writer appends batches of one to four events from three goroutines, and
-// photos, without end. Each is acknowledged with a line once Append or Keep
-// has returned.
+// writer works on the folder without end, and says what was acknowledged.
 func writer(dir string) error {
 	s, err := sqlite.Open(dir, sqlite.Options{})
 	if err != nil {
 		return err
 	}
-	ctx := context.Background()
-	failed := make(chan error)
-	for w := range 3 {
-		go func() {
-			id := fmt.Sprintf("%d-w%d", time.Now().UnixNano(), w)
-			for n := 0; ; {
-				batch := make([]job.Event, 1+rand.IntN(4))
-				for i := range batch {
-					batch[i] = storetest.Event(id, n)
-					n++
-				}
-				if _, err := s.Append(ctx, batch...); err != nil {
-					failed <- err
-					return
-				}
-				fmt.Printf("events %s %d\n", id, n)
-			}
-		}()
+	prefix := fmt.Sprintf("%d-%d-", time.Now().UnixNano(), os.Getpid())
+	return storetest.Load(context.Background(), s, os.Stdout, prefix, false)
+}
+
+// crashes is how often something is killed: LASTBOLT_CRASHES says how often.
+func crashes() int {
+	if n, err := strconv.Atoi(os.Getenv("LASTBOLT_CRASHES")); err == nil {
+		return n
 	}
-	go func() {
-		for n := 0; ; n++ {
-			name, err := s.Keep(ctx, fmt.Appendf(nil, "%d %s", n, dir), "image/jpeg")
-			if err != nil {
-				failed <- err
-				return
-			}
-			fmt.Println("file", name, 1)
-		}
-	}()
-	return <-failed
+	if testing.Short() {
+		return 5
+	}
+	return 30
 }
 
 func TestWhatWasAcknowledgedSurvivesAKill(t *testing.T) {
-	rounds := 30
-	if n, err := strconv.Atoi(os.Getenv("LASTBOLT_CRASHES")); err == nil {
-		rounds = n
-	} else if testing.Short() {
-		rounds = 5
-	}
+	rounds, open := crashes(), 0
 	dir := filepath.Join(t.TempDir(), "data")
-	acknowledged := map[string]int{} // job to count of events, photo to 1
+	var said storetest.Acknowledged
 	for round := range rounds {
-		seed := rand.Uint64()
-		delay := time.Duration(20+rand.New(rand.NewPCG(seed, 0)).IntN(150)) * time.Millisecond
-		killWriter(t, dir, delay, acknowledged)
-		checkAcknowledged(t, dir, round, acknowledged)
+		killWriter(t, dir, round%5 == 4, &said)
+		if info, err := os.Stat(filepath.Join(dir, "lastbolt.db-wal")); err == nil && info.Size() > 0 {
+			open++
+		}
+		checkAcknowledged(t, dir, &said, round%50 == 49 || round == rounds-1)
 	}
-	t.Logf("%d kills, %d jobs and photos acknowledged", rounds, len(acknowledged))
-	if len(acknowledged) < rounds {
-		t.Errorf("only %d things were acknowledged in %d rounds: the test proves nothing", len(acknowledged), rounds)
+	t.Logf("%d kills, %d jobs, documents and photos acknowledged; %d kills left a write-ahead log to recover from, %d jobs and documents had more stored than was said yet",
+		rounds, said.Len(), open, said.Unsaid)
+	if said.Len() < rounds || open < rounds/2 || rounds >= 30 && said.Unsaid == 0 {
+		t.Error("too few kills came in the middle of work: this proves nothing")
 	}
 }
 
-// killWriter runs the writer and kills it some time after its first line.
-func killWriter(t *testing.T, dir string, delay time.Duration, acknowledged map[string]int) {
+// killWriter runs the writer and kills it at an instant of chance: while it works
+// or, early, perhaps while it still opens the folder and recovers.
+func killWriter(t *testing.T, dir string, early bool, said *storetest.Acknowledged) {
 	t.Helper()
 	cmd := child(t, "writer", dir)
 	out, err := cmd.StdoutPipe()
@@ -122,51 +98,30 @@ func killWriter(t *testing.T, dir string, delay time.Duration, acknowledged map[
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	killed := false
-	for lines := bufio.NewScanner(out); lines.Scan(); {
-		if !killed {
-			killed = true
-			time.AfterFunc(delay, func() { _ = cmd.Process.Kill() })
-		}
-		// A line cut by the kill says nothing.
-		words := strings.Fields(lines.Text())
-		if len(words) == 3 && (words[0] == "events" || len(words[1]) == 64) {
-			if n, err := strconv.Atoi(words[2]); err == nil {
-				acknowledged[words[1]] = max(acknowledged[words[1]], n)
-			}
-		} else if len(words) > 0 && words[0] == "error" {
-			t.Fatal(lines.Text())
-		}
+	var once sync.Once
+	killIn := func(most int) {
+		once.Do(func() {
+			time.AfterFunc(time.Duration(rand.IntN(most*1000))*time.Microsecond, func() { _ = cmd.Process.Kill() })
+		})
+	}
+	if early {
+		killIn(60)
+	}
+	if err := said.Read(out, func() { killIn(150) }); err != nil {
+		t.Fatal(err)
 	}
 	_ = cmd.Wait() // it was killed
 }
 
-func checkAcknowledged(t *testing.T, dir string, round int, acknowledged map[string]int) {
+func checkAcknowledged(t *testing.T, dir string, said *storetest.Acknowledged, everything bool) {
 	t.Helper()
-	ctx := t.Context()
 	s, err := sqlite.Open(dir, sqlite.Options{CheckFor: time.Minute})
 	if err != nil {
-		t.Fatalf("round %d: %v", round, err)
+		t.Fatal(err)
 	}
 	defer s.Close()
-	for id, want := range acknowledged {
-		if len(id) == 64 {
-			if _, _, err := s.Open(ctx, id); err != nil {
-				t.Fatalf("round %d: a photo that was acknowledged: %v", round, err)
-			}
-			continue
-		}
-		got, err := s.Events(ctx, id)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if len(got) < want {
-			t.Fatalf("round %d: job %s has %d events, %d were acknowledged", round, id, len(got), want)
-		}
-		for i, e := range got { // ordered by id: each is there once, and whole
-			if !keep.Same(e, storetest.Event(id, i)) {
-				t.Fatalf("round %d: event %d of %s is %+v", round, i, id, e)
-			}
-		}
+	said.Check(t, s, everything)
+	if everything {
+		storetest.CheckPositions(t, s)
 	}
 }
