@@ -114,10 +114,22 @@ func (c *checker) times(s *Step, span access.Span, trouble float64, hands string
 		setUp += c.req.Map.SetUp.Tool
 		c.tool = t
 	}
+	idle := max(0, ready-s.Start-setUp)
+	if s.AheadHands != "" {
+		setUp += c.distance(c.place, s.AheadHands)
+		c.place = s.AheadHands
+	}
+	if s.AheadTool != "" {
+		setUp += c.req.Map.SetUp.Tool
+		c.tool = s.AheadTool
+	}
+	if idle == 0 && s.AheadHands+s.AheadTool != "" || hands != "" && s.AheadHands != "" || c.mainTool(tools) != "" && s.AheadTool != "" {
+		c.fault(s, "there is no wait to change over in for a later step")
+	}
 	if math.Abs(setUp-s.SetUp) > slack {
 		c.fault(s, "changing over takes %.3f minutes, not %.3f", setUp, s.SetUp)
 	}
-	if idle := max(0, ready-s.Start-s.SetUp); math.Abs(idle-s.Idle) > slack {
+	if idle = max(0, ready-s.Start-s.SetUp); math.Abs(idle-s.Idle) > slack {
 		c.fault(s, "it has to wait %.3f minutes, not %.3f", idle, s.Idle)
 	}
 }

@@ -239,6 +239,9 @@ func (m *model) branch(c *choice) []*choice {
 			alternatives = m.alternatives(c, t, alternatives)
 		}
 	})
+	if !c.open {
+		alternatives = m.spares(c, alternatives)
+	}
 	var out []*choice
 	past := c.clone()
 	for _, a := range alternatives {
@@ -277,6 +280,23 @@ func (m *model) toDecide(c *choice) int {
 	return best
 }
 
+// spares adds what no need of the choice asks for and may still pay: what a
+// condition that held at the start needs to be brought about again, and an item
+// worked on, which when off lets filling go on while the work cures.
+func (m *model) spares(c *choice, into []*tree) []*tree {
+	for i := range m.items {
+		if a := m.items[i].already; a != nothing && m.items[i].src.Repeats && m.ways[a].banned == 0 {
+			into = m.alternatives(c, &tree{item: nothing, kids: []*tree{m.ways[a].need}}, into)
+		}
+	}
+	for k := range m.works {
+		if w := &m.works[k]; w.wait > 0 && !m.items[w.item].src.Repeats && len(m.fluids) > 0 {
+			into = m.alternatives(c, &tree{item: nothing, kids: []*tree{{item: w.item}}}, into)
+		}
+	}
+	return into
+}
+
 // alternatives collects the usable kids of the anys of a need: of the first
 // unmet one while something is open, of all of them otherwise.
 func (m *model) alternatives(c *choice, t *tree, into []*tree) []*tree {
@@ -287,7 +307,7 @@ func (m *model) alternatives(c *choice, t *tree, into []*tree) []*tree {
 	if !t.all && (!c.open || !t.test(met)) {
 		for _, k := range t.kids {
 			if !k.test(met) && k.test(func(l *tree) bool { return m.usable(c, l) }) {
-				into = append(into, k)
+				into = m.parts(c, k, into)
 			}
 		}
 		if c.open {
@@ -301,6 +321,35 @@ func (m *model) alternatives(c *choice, t *tree, into []*tree) []*tree {
 		into = m.alternatives(c, k, into)
 	}
 	return into
+}
+
+// parts adds what a choice can take towards a need that is not met: the need,
+// or where it has an any within, one leaf at a time, so that each brings the
+// choice on.
+func (m *model) parts(c *choice, t *tree, into []*tree) []*tree {
+	if t.plain() {
+		return append(into, t)
+	}
+	t.leaves(func(l *tree) {
+		if !m.met(c, l) && m.usable(c, l) {
+			into = append(into, l)
+		}
+	})
+	return into
+}
+
+// plain reports a need without an any.
+func (t *tree) plain() bool {
+	return t.item != nothing || t.all && !slices.ContainsFunc(t.kids, func(k *tree) bool { return !k.plain() })
+}
+
+func (t *tree) leaves(f func(*tree)) {
+	if t.item != nothing {
+		f(t)
+	}
+	for _, k := range t.kids {
+		k.leaves(f)
+	}
 }
 
 // forbid rules a leaf out, so that choices after it do not repeat it. A need

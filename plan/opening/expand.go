@@ -39,6 +39,7 @@ func (r *run) gather(l int32) {
 			}
 			a.plain = plain && j.slot == nothing
 			r.acts = append(r.acts, a)
+			r.ahead(l, a, j)
 		}
 	}
 	for i := range r.o.flips {
@@ -163,7 +164,7 @@ func (g *gate) conds() uint32 {
 // timed says when a job can start at a label; never is infinite.
 func (r *run) timed(l int32, j *job, code int32) act {
 	lab := &r.labels[l]
-	a := act{code: code, setUp: r.setUp(lab, j)}
+	a := act{code: code, place: int16(now(j.place, lab.place)), tool: int16(now(j.tool, lab.tool)), setUp: r.setUp(lab, j)}
 	a.start = lab.time + a.setUp
 	if r.o.slots == 0 {
 		return a
@@ -246,6 +247,7 @@ func (r *run) gatherFlip(l int32, i int, out []uint64) {
 	a := r.timed(l, &f.job, ^int32(i))
 	if a.start < math.Inf(1) {
 		r.acts = append(r.acts, a)
+		r.ahead(l, a, &f.job)
 	}
 }
 

@@ -13,12 +13,18 @@
 // A plan is one valley: everything that has to come off comes off, then all the
 // work is done, then everything goes back; nothing goes back before the last
 // of the work. For each item it takes one way, off or aside, for the whole
-// plan. An item is in the plan only if something in the plan, or a target,
-// names it in its needs. Conditions that repeat are switched as often as wanted,
-// but never for nothing: between two switches something is done that wants the
-// condition as it then is. In the end everything is back, every condition is
-// ended, and every fluid that came out is filled, also what was open when the
-// plan began.
+// plan. In the end everything is back, every condition is ended, and every fluid
+// that came out is filled, also what was open when the plan began.
+//
+// Anything on the map may be opened, and a condition that repeats switched as
+// often as wanted, whether something needs it or not. A proof is about all of
+// these plans. The search looks only at those that never open or switch for
+// nothing: whatever a needless step brings about can be had without it in its
+// time, so leaving it out makes no plan longer. Not needless is an item that a
+// need in the plan names, also beside others that would do; what a condition
+// that held at the start needs to be brought about again; an item worked on;
+// and a switch between two of which something wants the condition as it then
+// is, or can begin sooner for it.
 //
 // # What is least
 //
@@ -37,10 +43,14 @@
 //     first tool count as changes. A step without a place or tool leaves both
 //     as they are.
 //   - idle minutes, when a wait (cool, drain, cure) is not over that the next
-//     step has to see out. Changing over falls into the idle time. Waits after
-//     taking off hold up whatever needs the item; waits after putting back hold
-//     up what the map lists, or else every filling and the release; waits after
-//     the work hold up putting that item back, or else filling and release.
+//     step has to see out. Changing over falls into the idle time: to what that
+//     step asks for, and where it asks for no place or no tool, to what a later
+//     one does. Waits after taking off, or after bringing a condition about,
+//     hold up whatever needs the item, and its way back; on the way back only a
+//     condition that a step must have outright. Waits after putting back hold up
+//     what the map lists, or else every filling and the release; waits after the
+//     work hold up putting that item back, or if it is fitted filling and
+//     release. Ending a condition that repeats starts no wait.
 //
 // Between plans of equal minutes the one with fewer stretches of two-person
 // steps is taken. A way's needs are also what must still be out of the way when
@@ -121,6 +131,11 @@ type Step struct {
 	Hands  string  `json:"hands,omitempty"`
 	Tool   string  `json:"tool,omitempty"`
 	People int     `json:"people,omitempty"`
+	// AheadHands and AheadTool are the position gone to and the tool taken for
+	// a later step, in the time that this one would only wait. SetUp counts
+	// them.
+	AheadHands string `json:"ahead_hands,omitempty"`
+	AheadTool  string `json:"ahead_tool,omitempty"`
 	// Wait is what runs by itself once the step is done.
 	Wait *access.Wait `json:"wait,omitempty"`
 	// Why is the shortest chain of reasons from this step to a target, items'

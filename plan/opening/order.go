@@ -65,7 +65,7 @@ type job struct {
 // A flip switches a condition that repeats.
 type flip struct {
 	job
-	never bool     // it held at the start, and what it needs is not in the plan
+	never bool     // it held at the start, and what it needs is not in the plan, or it may not be brought about
 	out   []uint64 // items that must be out of the way
 	in    []uint64 // items that must be fitted
 }
@@ -266,7 +266,7 @@ func (o *order) layFlips(c *choice) {
 	for k, i := range o.conds {
 		w := o.way(c, i)
 		on := flip{job: job{ref: i, hand: w.down, trouble: w.trouble, place: w.place, tool: w.tool, pair: w.pair, wait: w.wait, slot: nothing}, in: o.bits()}
-		on.never = !o.require(c, w.need, &on.job)
+		on.never = !o.require(c, w.need, &on.job) || w.banned > 0
 		on.out = on.pre
 		for _, s := range w.still {
 			o.keepIn(&on, s)

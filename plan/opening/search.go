@@ -56,6 +56,8 @@ type run struct {
 // An act is something that can be done next.
 type act struct {
 	code  int32 // a job of the phase, or ^flip
+	place int16 // set up afterwards
+	tool  int16
 	setUp float64
 	start float64
 	plain bool // it may be done early and delays nothing by it
@@ -431,13 +433,7 @@ func (r *run) follow(l int32, a act) int32 {
 		next.left -= j.hand + j.trouble
 		next.used |= j.uses(r.out, next.on, r.readyOf(l), a.start)
 	}
-	if j.place != nothing {
-		next.place = int16(j.place)
-	}
-	if j.tool != nothing {
-		next.tool = int16(j.tool)
-	}
-	next.pair = j.pair
+	next.place, next.tool, next.pair = a.place, a.tool, j.pair
 	next.time = a.start + j.hand + j.trouble
 	r.labels = append(r.labels, next)
 	r.done = append(r.done, r.bitsOf(l)...)

@@ -6,7 +6,10 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"os"
 	"slices"
+	"strconv"
+	"strings"
 	"testing"
 
 	"lastbolt/plan/access"
@@ -124,9 +127,25 @@ func smallRequest(r *rand.Rand, n int) Request {
 	return req
 }
 
+// twinCases is how many random maps are held against brute force. The
+// environment variable LASTBOLT_TWIN asks for more: a number of maps, and behind
+// a colon the seed to begin with.
+const twinCases = 700
+
 func TestPlanIsTheBestThatTryingEverythingFinds(t *testing.T) {
-	tryEverything(t, 1500, func(req Request) (*Plan, error) { return Make(context.Background(), req) })
+	cases, from, _ := strings.Cut(os.Getenv("LASTBOLT_TWIN"), ":")
+	n, _ := strconv.Atoi(cases)
+	first, _ := strconv.ParseUint(from, 10, 64)
+	try := func(req Request) (*Plan, error) { return Make(context.Background(), req) }
+	t.Run("ordinary maps", func(t *testing.T) {
+		tryEverything(t, first, max(n, twinCases), ordinaryRequest, try)
+	})
+	t.Run("everything the format can say", func(t *testing.T) {
+		tryEverything(t, first, max(n, twinCases), anyRequest, try)
+	})
 }
+
+func ordinaryRequest(r *rand.Rand) Request { return smallRequest(r, 2+r.IntN(4)) }
 
 // What large maps need is tried on small ones, where everything can be tried
 // too.
@@ -134,7 +153,7 @@ func TestBoundsByGroupsKeepTheBestPlan(t *testing.T) {
 	for name, p := range map[string]pace{"moves followed": {long: 60}, "moves not followed": {}, "groups of choices only": {order: 2000, short: 30, long: 60}} {
 		t.Run(name, func(t *testing.T) {
 			deep := 0
-			tryEverything(t, 600, func(req Request) (*Plan, error) {
+			tryEverything(t, 0, 400, ordinaryRequest, func(req Request) (*Plan, error) {
 				m, err := compile(&req, false)
 				if err != nil {
 					return nil, err
@@ -154,15 +173,14 @@ func TestBoundsByGroupsKeepTheBestPlan(t *testing.T) {
 }
 
 // tryEverything holds plans of random small maps against brute force.
-func tryEverything(t *testing.T, cases int, plan func(Request) (*Plan, error)) {
+func tryEverything(t *testing.T, first uint64, cases int, request func(*rand.Rand) Request, plan func(Request) (*Plan, error)) {
 	t.Helper()
 	if testing.Short() {
 		cases /= 5
 	}
 	planned := 0
-	for seed := range uint64(cases) {
-		r := rand.New(rand.NewPCG(seed, 7))
-		req := smallRequest(r, 2+r.IntN(4))
+	for seed := first; seed < first+uint64(cases); seed++ {
+		req := request(rand.New(rand.NewPCG(seed, 7)))
 		want, order := bruteForce(req)
 		p, err := plan(req)
 		var no *Impossible

@@ -100,6 +100,7 @@ func (w *writer) step(l *label) Step {
 		w.tool = j.tool
 		s.Tool = o.m.tools[j.tool]
 	}
+	w.ahead(&s, l)
 	s.Start = w.now
 	begin := w.now + s.SetUp
 	for _, slot := range j.slots {
@@ -118,6 +119,19 @@ func (w *writer) step(l *label) Step {
 	}
 	w.record(&s, l.act, j)
 	return s
+}
+
+// ahead adds what the wait before the step is used for.
+func (w *writer) ahead(s *Step, l *label) {
+	m := w.o.m
+	if p := int(l.place); p != w.place {
+		s.SetUp += m.move[w.place][p]
+		w.place, s.AheadHands = p, m.places[p]
+	}
+	if t := int(l.tool); t != w.tool {
+		s.SetUp += m.req.Map.SetUp.Tool
+		w.tool, s.AheadTool = t, m.tools[t]
+	}
 }
 
 // record notes the step's id and what it moved.

@@ -1,6 +1,7 @@
 package opening
 
 import (
+	"container/heap"
 	"fmt"
 	"math"
 	"slices"
@@ -9,561 +10,537 @@ import (
 	"lastbolt/plan/access"
 )
 
-// A twin finds the least minutes of a request the slow and obvious way: every
-// choice of ways, every order. It reads the map itself and shares no code with
-// the planner.
+// A twin finds the least minutes of a request the slow and obvious way: it walks
+// through every state that the vehicle can be brought into, cheapest first. It
+// may open whatever the map names, for no reason too, switch conditions for
+// nothing, and change place and tool whenever it likes. It reads the map itself
+// and shares no code with the planner.
 type twin struct {
-	req     Request
-	items   map[string]*access.Item
-	pick    map[string]*access.Way // the choice being ordered
-	was     map[string]bool        // out of the way at the start
-	best    float64
-	seen    map[string]float64
-	lenient bool   // items that are not out of the way at the start count as out
-	trace   string // of the best order, for failures
+	req    Request
+	items  []access.Item
+	at     map[string]int
+	was    []int // by item: 1 + the way by which it was out of the way at the start, 0 if fitted
+	places []string
+	tools  []string
+	fluids []string
+	move   [][]ticks // by place and place; 0 is nowhere yet
+	timed  bool      // waits, places and tools count; otherwise only what is possible
+	queue  twinQueue
+	buffer []byte
+	seen   map[string]ticks // by state: the least time it was reached in
 }
 
+// ticks are half minutes, so that states can be compared.
+type ticks int
+
+func ticksOf(minutes float64) ticks {
+	t := math.Round(2 * minutes)
+	if math.Abs(t-2*minutes) > 1e-9 {
+		panic(fmt.Sprint("the twin counts in half minutes, not ", minutes))
+	}
+	return ticks(t)
+}
+
+// A twinState is all that matters of the past. Waits are what is left of them.
 type twinState struct {
-	phase       int // 0 down, 1 work, 2 up
-	out         []string
-	worked      []int
-	filled      []string
-	on          []string
-	place, tool string
-	idle        []string // conditions whose state nothing has asked for since they were switched
-	time        float64
-	ready       map[string]float64
-	trace       []string
+	phase       int   // 0 down, 1 work, 2 up
+	out         []int // by item: 1 + the way by which it is out of the way, or holds
+	ever        []int // by item: 1 + the way by which it ever was
+	worked      int   // bits
+	filled      int
+	place, tool int
+	open, back  []ticks // by item: until it counts as out of the way, and until it may go back
+	end         ticks   // until filling and release
+	now, f      ticks
+	before      *twinState
+	what, which string // the step that led here
 }
 
 func (s *twinState) clone() *twinState {
 	c := *s
-	c.out, c.worked, c.filled, c.on = slices.Clone(s.out), slices.Clone(s.worked), slices.Clone(s.filled), slices.Clone(s.on)
-	c.idle = slices.Clone(s.idle)
-	c.ready = map[string]float64{}
-	for k, v := range s.ready {
-		c.ready[k] = v
-	}
+	c.out, c.ever = slices.Clone(s.out), slices.Clone(s.ever)
+	c.open, c.back = slices.Clone(s.open), slices.Clone(s.back)
+	c.before = s
 	return &c
+}
+
+type twinQueue []*twinState
+
+func (q twinQueue) Len() int { return len(q) }
+func (q twinQueue) Less(i, j int) bool {
+	return q[i].f < q[j].f || q[i].f == q[j].f && q[i].now > q[j].now
+}
+func (q twinQueue) Swap(i, j int) { q[i], q[j] = q[j], q[i] }
+func (q *twinQueue) Push(x any)   { *q = append(*q, x.(*twinState)) }
+func (q *twinQueue) Pop() any {
+	old := *q
+	x := old[len(old)-1]
+	*q = old[:len(old)-1]
+	return x
 }
 
 // bruteForce gives the least minutes, +Inf if there is no plan, and an order.
 func bruteForce(req Request) (float64, string) {
-	t := &twin{req: req, items: map[string]*access.Item{}, best: math.Inf(1), was: map[string]bool{}}
-	var ids []string
-	for i := range req.Map.Items {
-		it := &req.Map.Items[i]
-		t.items[it.ID] = it
-		ids = append(ids, it.ID)
+	t := newTwin(req)
+	if s := t.search(); s == nil {
+		return math.Inf(1), ""
 	}
-	t.pick = map[string]*access.Way{}
+	t.timed = true
+	s := t.search()
+	var steps []string
+	for x := s; x != nil; x = x.before {
+		if x.what != "" {
+			steps = append(steps, fmt.Sprintf("%s %s, done at %.1f", x.what, x.which, float64(x.now)/2))
+		}
+	}
+	slices.Reverse(steps)
+	return float64(s.now) / 2, strings.Join(steps, "\n")
+}
+
+func newTwin(req Request) *twin {
+	t := &twin{req: req, items: req.Map.Items, at: map[string]int{}, places: []string{""}, tools: []string{""}}
+	for i := range t.items {
+		t.at[t.items[i].ID] = i
+	}
+	t.was = make([]int, len(t.items))
 	for _, a := range req.Already {
 		id, way, _ := strings.Cut(a, "/")
-		t.was[id] = true
-		t.pick[id] = &t.items[id].Ways[0]
-		for k := range t.items[id].Ways {
-			if t.items[id].Ways[k].ID == way {
-				t.pick[id] = &t.items[id].Ways[k]
+		i := t.at[id]
+		for k := range t.items[i].Ways {
+			if t.was[i] == 0 && (way == "" || t.items[i].Ways[k].ID == way) {
+				t.was[i] = k + 1
 			}
 		}
 	}
-	t.choose(ids)
-	return t.best, t.trace
+	for _, p := range req.Map.Positions {
+		t.places = append(t.places, p.ID)
+	}
+	t.layMoves()
+	for i := range t.items {
+		for k := range t.items[i].Ways {
+			w := &t.items[i].Ways[k]
+			t.tool(w.Tools)
+			for _, f := range w.Fluids.Items {
+				if !t.items[i].Repeats && !slices.Contains(t.fluids, f.Name) {
+					t.fluids = append(t.fluids, f.Name)
+				}
+			}
+		}
+		for _, w := range t.items[i].Work {
+			t.tool(w.Tools)
+		}
+	}
+	return t
 }
 
-func (t *twin) choose(ids []string) {
-	if len(ids) == 0 {
-		t.orderChoice()
+// layMoves is what each change of place costs in one go; over a third place it
+// is two changes.
+func (t *twin) layMoves() {
+	for _, from := range t.places {
+		var row []ticks
+		for _, to := range t.places {
+			cost := ticksOf(t.req.Map.SetUp.Position)
+			for _, b := range t.req.Map.SetUp.Between {
+				if b.From == from && b.To == to {
+					cost = ticksOf(b.Minutes)
+				}
+			}
+			row = append(row, cost)
+		}
+		t.move = append(t.move, row)
+	}
+}
+
+// tool is the number of the main tool of a list, 0 for none.
+func (t *twin) tool(l access.List[access.Tool]) int {
+	if len(l.Items) == 0 {
+		return 0
+	}
+	name := l.Items[0].Any[0]
+	for k := len(l.Items[0].Any) - 1; k >= 0; k-- {
+		if n := l.Items[0].Any[k]; slices.Contains(t.req.Tools, n) {
+			name = n
+		}
+	}
+	if !slices.Contains(t.tools, name) {
+		t.tools = append(t.tools, name)
+	}
+	return slices.Index(t.tools, name)
+}
+
+func (t *twin) lacks(l access.List[access.Tool]) bool {
+	return t.req.OnlyOwned && slices.ContainsFunc(l.Items, func(x access.Tool) bool {
+		return !slices.ContainsFunc(x.Any, func(n string) bool { return slices.Contains(t.req.Tools, n) })
+	})
+}
+
+// search gives the end of the cheapest plan, nil if there is none.
+func (t *twin) search() *twinState {
+	n := len(t.items)
+	s := &twinState{out: slices.Clone(t.was), ever: slices.Clone(t.was), open: make([]ticks, n), back: make([]ticks, n)}
+	t.queue, t.seen = nil, map[string]ticks{}
+	t.reach(s)
+	for len(t.queue) > 0 {
+		s := heap.Pop(&t.queue).(*twinState)
+		if s.phase == 3 {
+			return s
+		}
+		if s.now == t.seen[string(t.key(s))] {
+			t.acts(s)
+		}
+	}
+	return nil
+}
+
+func (t *twin) key(s *twinState) []byte {
+	b := append(t.buffer[:0], byte(s.phase), byte(s.worked), byte(s.filled))
+	for i := range s.out {
+		b = append(b, byte(s.out[i]), byte(s.ever[i]))
+	}
+	if t.timed {
+		b = append(b, byte(s.place), byte(s.tool), byte(s.end), byte(s.end>>8))
+		for i := range s.open {
+			b = append(b, byte(s.open[i]), byte(s.open[i]>>8), byte(s.back[i]), byte(s.back[i]>>8))
+		}
+	}
+	t.buffer = b
+	return b
+}
+
+// reach enters a state, with the least minutes that it will still take.
+func (t *twin) reach(s *twinState) {
+	key := t.key(s)
+	if old, ok := t.seen[string(key)]; ok && (old <= s.now || !t.timed) {
 		return
 	}
-	id := ids[0]
-	if t.was[id] {
-		t.choose(ids[1:])
+	t.seen[string(key)] = s.now
+	s.f = s.now
+	for i, w := range s.out {
+		if w > 0 {
+			s.f += ticksOf(t.items[i].Ways[w-1].Minutes.On.Mean())
+		}
+	}
+	for k := range t.req.Targets {
+		if s.worked&(1<<k) == 0 {
+			s.f += ticksOf(t.work(k).Minutes.Mean())
+		}
+	}
+	for k := range t.fluids {
+		if s.filled&(1<<k) == 0 {
+			s.f += t.filling(s, k)
+		}
+	}
+	heap.Push(&t.queue, s)
+}
+
+// do performs hand work that can begin once a wait is over, if the hands are
+// where they should be.
+func (t *twin) do(s *twinState, what, which, place string, tool int, wait ticks, minutes float64, then func(*twinState)) {
+	if t.timed && (place != "" && t.places[s.place] != place || tool > 0 && s.tool != tool) {
 		return
 	}
-	t.choose(ids[1:])
-	if slices.Contains(t.req.KeepClosed, id) {
-		return
+	n := s.clone()
+	n.pass(wait + ticksOf(minutes))
+	n.what, n.which = what, which
+	then(n)
+	t.reach(n)
+}
+
+func (s *twinState) pass(d ticks) {
+	s.now += d
+	s.end = max(0, s.end-d)
+	for i := range s.open {
+		s.open[i], s.back[i] = max(0, s.open[i]-d), max(0, s.back[i]-d)
 	}
-	for k := range t.items[id].Ways {
-		w := &t.items[id].Ways[k]
-		if slices.ContainsFunc(w.Opens, func(j access.Joint) bool { return slices.Contains(t.req.KeepClosed, j.Kind) }) {
+}
+
+func (t *twin) acts(s *twinState) {
+	if t.timed {
+		t.changeOver(s)
+	}
+	for i := range t.items {
+		switch {
+		case t.items[i].Repeats && s.out[i] == 0 || s.phase == 0 && s.out[i] == 0:
+			t.opens(s, i)
+		case s.out[i] > 0 && (t.items[i].Repeats || s.phase == 2):
+			t.closes(s, i)
+		}
+	}
+	switch s.phase {
+	case 0:
+		t.phase(s, 1)
+	case 1:
+		t.works(s)
+		if s.worked == 1<<len(t.req.Targets)-1 {
+			t.phase(s, 2)
+		}
+	case 2:
+		t.fills(s)
+		if !slices.ContainsFunc(s.out, func(w int) bool { return w > 0 }) && t.unfilled(s) == 0 {
+			n := s.clone()
+			n.pass(s.end)
+			n.phase, n.what = 3, ""
+			t.reach(n)
+		}
+	}
+}
+
+func (t *twin) phase(s *twinState, p int) {
+	n := s.clone()
+	n.phase, n.what = p, ""
+	t.reach(n)
+}
+
+// changeOver goes to another place, or takes another tool.
+func (t *twin) changeOver(s *twinState) {
+	for p := 1; p < len(t.places); p++ {
+		if p != s.place {
+			n := s.clone()
+			n.pass(t.move[s.place][p])
+			n.place, n.what, n.which = p, "go to", t.places[p]
+			t.reach(n)
+		}
+	}
+	for k := 1; k < len(t.tools); k++ {
+		if k != s.tool {
+			n := s.clone()
+			n.pass(ticksOf(t.req.Map.SetUp.Tool))
+			n.tool, n.what, n.which = k, "take", t.tools[k]
+			t.reach(n)
+		}
+	}
+}
+
+func (t *twin) opens(s *twinState, i int) {
+	it := &t.items[i]
+	for k := range it.Ways {
+		w := &it.Ways[k]
+		if s.ever[i] > 0 && s.ever[i] != k+1 || t.closed(it, w) || t.lacks(w.Tools) || t.anyOut(s, w.Still) {
 			continue
 		}
-		t.pick[id] = w
-		t.choose(ids[1:])
-		delete(t.pick, id)
+		wait, ok := t.since(s, access.Need{All: w.Needs})
+		if !ok {
+			continue
+		}
+		minutes := w.Minutes.Off.Mean()
+		for _, x := range w.Trouble {
+			minutes += x.Odds * x.Minutes
+		}
+		t.do(s, "open", it.ID, w.Hands, t.tool(w.Tools), wait, minutes, func(n *twinState) {
+			n.out[i], n.ever[i] = k+1, k+1
+			n.open[i] = waitOf(w.Wait)
+		})
 	}
 }
 
-func (t *twin) hands() float64 {
-	sum := 0.0
-	for id, w := range t.pick {
-		sum += w.Minutes.On.Mean()
-		if !t.was[id] {
-			sum += w.Minutes.Off.Mean()
-		}
-	}
-	return sum
+func (t *twin) closed(it *access.Item, w *access.Way) bool {
+	return slices.Contains(t.req.KeepClosed, it.ID) ||
+		slices.ContainsFunc(w.Opens, func(j access.Joint) bool { return slices.Contains(t.req.KeepClosed, j.Kind) })
 }
 
-func (t *twin) orderChoice() {
-	if t.hands() >= t.best || !t.asked() {
-		return
-	}
-	everything := func(string) bool { return true }
-	for id, w := range t.pick {
-		if !t.was[id] && !t.holds(all(w.Needs), everything, everything) {
-			return
-		}
-		if !t.mirrorHolds(id, everything, everything) {
-			return
-		}
-	}
-	for i := range t.req.Targets {
-		if !t.holds(t.workNeed(i), everything, everything) {
-			return
-		}
-	}
-	t.seen = map[string]float64{}
-	s := &twinState{ready: map[string]float64{}}
-	for id := range t.pick {
-		if t.was[id] {
-			if t.items[id].Repeats {
-				s.on = append(s.on, id)
-			} else {
-				s.out = append(s.out, id)
-			}
-		}
-	}
-	slices.Sort(s.out)
-	slices.Sort(s.on)
-	t.walk(s)
+func (t *twin) anyOut(s *twinState, ids []string) bool {
+	return slices.ContainsFunc(ids, func(id string) bool { return s.out[t.at[id]] > 0 })
 }
 
-// asked reports that every chosen item is named by a need of something that is
-// in the plan for a reason: nothing is opened for no reason at all.
-func (t *twin) asked() bool {
-	named := map[string]bool{}
-	var name func(n access.Need)
-	name = func(n access.Need) {
-		if n.Item != "" && !named[n.Item] && t.pick[n.Item] != nil {
-			named[n.Item] = true
-			w := t.pick[n.Item]
-			if !t.was[n.Item] || w.Back.Still == nil {
-				name(all(w.Needs))
-			}
-			for _, id := range w.Back.Still {
-				name(access.Need{Item: id})
-			}
-		}
-		for _, k := range append(slices.Clone(n.All), n.Any...) {
-			name(k)
-		}
+func waitOf(w *access.Wait) ticks {
+	if w == nil {
+		return 0
 	}
-	for i := range t.req.Targets {
-		name(t.workNeed(i))
-	}
-	for id := range t.was {
-		name(access.Need{Item: id})
-	}
-	return len(named) == len(t.pick)
+	return ticksOf(w.Minutes.Mean())
 }
 
-func all(n []access.Need) access.Need { return access.Need{All: append([]access.Need{}, n...)} }
+// fits reports that an item out of the way by a way (counted from 1) is so as a
+// need wants it.
+func (t *twin) fits(n access.Need, way int) bool {
+	if way == 0 {
+		return false
+	}
+	w := &t.items[t.at[n.Item]].Ways[way-1]
+	return n.Way == "" || w.ID == n.Way || string(w.Kind) == n.Way || w.Kind == "" && n.Way == "off"
+}
 
-// holds evaluates a need; out and on say what is out of the way and holds,
-// among the chosen items.
-func (t *twin) holds(n access.Need, out, on func(string) bool) bool {
+// since is how long it takes until a need holds, and whether it will by itself.
+func (t *twin) since(s *twinState, n access.Need) (ticks, bool) {
 	switch {
 	case n.Item != "":
-		w := t.pick[n.Item]
-		if t.lenient && !t.items[n.Item].Repeats && (!t.was[n.Item] || n.Way != "" && w.ID != n.Way && string(kindOf(w)) != n.Way) {
+		i := t.at[n.Item]
+		return s.open[i], t.fits(n, s.out[i])
+	case n.Any != nil:
+		least, ok := ticks(math.MaxInt32), false
+		for _, k := range n.Any {
+			if w, holds := t.since(s, k); holds {
+				least, ok = min(least, w), true
+			}
+		}
+		return least, ok
+	}
+	most := ticks(0)
+	for _, k := range n.All {
+		w, holds := t.since(s, k)
+		if !holds {
+			return 0, false
+		}
+		most = max(most, w)
+	}
+	return most, true
+}
+
+// closes puts an item back, or ends a condition.
+func (t *twin) closes(s *twinState, i int) {
+	it := &t.items[i]
+	w := &it.Ways[s.out[i]-1]
+	need := access.Need{All: w.Needs}
+	if w.Back.Still != nil {
+		need = access.Need{}
+		for _, id := range w.Back.Still {
+			need.All = append(need.All, access.Need{Item: id})
+		}
+	}
+	if !t.stands(s, need, w.Back.Ground, t.was[i] > 0) || t.anyOut(s, w.Back.After) {
+		return
+	}
+	wait := s.back[i]
+	for c := range t.items {
+		if !t.items[c].Repeats {
+			continue
+		}
+		if w.Back.Ground && s.out[c] > 0 {
+			return
+		}
+		if !it.Repeats && names(need, t.items[c].ID) && s.out[c] > 0 {
+			wait = max(wait, s.open[c])
+		}
+	}
+	if !it.Repeats {
+		wait = max(wait, s.open[i])
+	}
+	hands := w.Hands
+	if w.Back.Hands != "" {
+		hands = w.Back.Hands
+	}
+	t.do(s, "close", it.ID, hands, t.tool(w.Tools), wait, w.Minutes.On.Mean(), func(n *twinState) {
+		n.out[i], n.open[i], n.back[i] = 0, 0, 0
+		if w.Back.Wait == nil || it.Repeats {
+			return
+		}
+		if len(w.Back.WaitFor) == 0 {
+			n.end = max(n.end, waitOf(w.Back.Wait))
+		}
+		for _, id := range w.Back.WaitFor {
+			n.back[t.at[id]] = max(n.back[t.at[id]], waitOf(w.Back.Wait))
+		}
+	})
+}
+
+// names reports that a need asks for an item outright.
+func names(n access.Need, id string) bool {
+	if n.Any != nil {
+		return len(n.Any) == 1 && names(n.Any[0], id)
+	}
+	return n.Item == id || slices.ContainsFunc(n.All, func(k access.Need) bool { return names(k, id) })
+}
+
+// stands reports that a need holds on the way back: at ride height without its
+// conditions, and for what was out of the way at the start without what was
+// not.
+func (t *twin) stands(s *twinState, n access.Need, ground, was bool) bool {
+	switch {
+	case n.Item != "":
+		i := t.at[n.Item]
+		if t.items[i].Repeats && ground || !t.items[i].Repeats && was && !t.fits(n, t.was[i]) {
 			return true
 		}
-		if w == nil || n.Way != "" && w.ID != n.Way && string(w.Kind) != n.Way && !(w.Kind == "" && n.Way == "off") {
-			return false
-		}
-		if t.items[n.Item].Repeats {
-			return on(n.Item)
-		}
-		return out(n.Item)
+		return t.fits(n, s.out[i])
 	case n.Any != nil:
-		return slices.ContainsFunc(n.Any, func(k access.Need) bool { return t.holds(k, out, on) })
+		return slices.ContainsFunc(n.Any, func(k access.Need) bool { return t.stands(s, k, ground, was) })
 	}
-	return !slices.ContainsFunc(n.All, func(k access.Need) bool { return !t.holds(k, out, on) })
+	return !slices.ContainsFunc(n.All, func(k access.Need) bool { return !t.stands(s, k, ground, was) })
 }
 
-func (t *twin) mirrorHolds(id string, out, on func(string) bool) bool {
-	w := t.pick[id]
-	if t.was[id] { // it came off so, and will go back so
-		really := out
-		out = func(o string) bool { return !t.was[o] || really(o) }
-		t.lenient = true
-		defer func() { t.lenient = false }()
-	}
-	if w.Back.Ground {
-		on = func(string) bool { return true }
-	}
-	if w.Back.Still == nil {
-		if w.Back.Ground {
-			return t.holdsGrounded(all(w.Needs), out)
-		}
-		return t.holds(all(w.Needs), out, on)
-	}
-	for _, id := range w.Back.Still {
-		if w.Back.Ground && t.items[id].Repeats {
-			continue
-		}
-		if !t.holds(access.Need{Item: id}, out, on) {
-			return false
-		}
-	}
-	return true
-}
-
-// holdsGrounded takes every repeating condition for granted, chosen or not.
-func (t *twin) holdsGrounded(n access.Need, out func(string) bool) bool {
-	switch {
-	case n.Item != "":
-		return t.items[n.Item].Repeats || t.holds(n, out, nil)
-	case n.Any != nil:
-		return slices.ContainsFunc(n.Any, func(k access.Need) bool { return t.holdsGrounded(k, out) })
-	}
-	return !slices.ContainsFunc(n.All, func(k access.Need) bool { return !t.holdsGrounded(k, out) })
-}
-
-func (t *twin) work(i int) *access.Work {
-	it := t.items[t.req.Targets[i].Item]
-	for k := range it.Work {
-		if it.Work[k].Action == t.req.Targets[i].Action {
-			return &it.Work[k]
+func (t *twin) work(k int) *access.Work {
+	it := &t.items[t.at[t.req.Targets[k].Item]]
+	for i := range it.Work {
+		if it.Work[i].Action == t.req.Targets[k].Action {
+			return &it.Work[i]
 		}
 	}
 	return &access.Work{}
 }
 
-func (t *twin) workNeed(i int) access.Need {
-	if w := t.work(i); w.Needs != nil {
-		return all(w.Needs)
-	}
-	n := access.Need{Item: t.req.Targets[i].Item}
-	if a := t.req.Targets[i].Action; a == access.Replace || a == access.Reseal {
-		n.Way = "off"
-	}
-	return n
-}
-
-// steady is the number of chosen items that are no repeating conditions.
-func (t *twin) steady() int {
-	n := 0
-	for id := range t.pick {
-		if !t.items[id].Repeats {
-			n++
-		}
-	}
-	return n
-}
-
-func (t *twin) fluids() []string {
-	var f []string
-	for _, w := range t.pick {
-		for _, x := range w.Fluids.Items {
-			if !slices.Contains(f, x.Name) {
-				f = append(f, x.Name)
-			}
-		}
-	}
-	slices.Sort(f)
-	return f
-}
-
-func (t *twin) walk(s *twinState) {
-	if s.phase == 0 && len(s.out) == t.steady() {
-		s = s.clone()
-		s.phase = 1
-	}
-	if s.phase == 1 && len(s.worked) == len(t.req.Targets) {
-		s = s.clone()
-		s.phase = 2
-	}
-	if s.phase == 2 && len(s.out) == 0 && len(s.on) == 0 && len(s.filled) == len(t.fluids()) {
-		end := s.time
-		for k, r := range s.ready {
-			if strings.HasPrefix(k, "end") {
-				end = max(end, r)
-			}
-		}
-		if end < t.best {
-			t.best, t.trace = end, strings.Join(s.trace, "\n")
-		}
-		return
-	}
-	if s.time >= t.best {
-		return
-	}
-	key := fmt.Sprint(s.phase, s.out, s.worked, s.filled, s.on, s.place, s.tool, s.idle, s.ready)
-	if old, ok := t.seen[key]; ok && old <= s.time+1e-12 {
-		return
-	}
-	t.seen[key] = s.time
-	t.flips(s)
-	switch s.phase {
-	case 0:
-		t.downs(s)
-	case 1:
-		t.works(s)
-	case 2:
-		t.ups(s)
-	}
-}
-
-func in(l []string) func(string) bool {
-	return func(id string) bool { return slices.Contains(l, id) }
-}
-
-// with is the state with one condition the other way round.
-func (s *twinState) with(id string) *twinState {
-	c := s.clone()
-	if slices.Contains(c.on, id) {
-		c.on = slices.DeleteFunc(c.on, func(o string) bool { return o == id })
-	} else {
-		c.on = append(c.on, id)
-	}
-	return c
-}
-
-// do performs one step that can begin at ready, if it is allowed, and goes on
-// from there.
-func (t *twin) do(s *twinState, allowed func(*twinState) bool, place string, tools access.List[access.Tool], minutes, ready float64, then func(*twinState)) {
-	t.act(s, allowed, func(*twinState) float64 { return ready }, place, tools, minutes, then)
-}
-
-// act is do where what holds decides when the step can begin.
-func (t *twin) act(s *twinState, allowed func(*twinState) bool, ready func(*twinState) float64, place string, tools access.List[access.Tool], minutes float64, then func(*twinState)) {
-	n := s.clone()
-	if !allowed(s) {
-		return
-	}
-	cost := 0.0
-	if place != "" && place != s.place {
-		cost += t.move(s.place, place)
-		n.place = place
-	}
-	if len(tools.Items) > 0 && tools.Items[0].Any[0] != s.tool {
-		cost += t.req.Map.SetUp.Tool
-		n.tool = tools.Items[0].Any[0]
-	}
-	start := max(s.time+cost, ready(s))
-	n.idle = slices.DeleteFunc(n.idle, func(id string) bool { return !allowed(s.with(id)) || ready(s.with(id)) > start })
-	n.time = start + minutes
-	then(n)
-	n.trace = append(slices.Clone(s.trace), fmt.Sprintf("at %v: %v filled %v worked %v on %v by %v", n.time, n.out, n.filled, n.worked, n.on, t.names()))
-	t.walk(n)
-}
-
-func (t *twin) names() []string {
-	var s []string
-	for id, w := range t.pick {
-		s = append(s, id+"/"+w.ID)
-	}
-	slices.Sort(s)
-	return s
-}
-
-// move is the cheapest way from a place to another, by Bellman and Ford.
-func (t *twin) move(from, to string) float64 {
-	cost := map[string]float64{from: 0}
-	for range t.req.Map.Positions {
-		for a, c := range cost {
-			for _, p := range t.req.Map.Positions {
-				step := t.req.Map.SetUp.Position
-				for _, b := range t.req.Map.SetUp.Between {
-					if b.From == a && b.To == p.ID {
-						step = b.Minutes
-					}
-				}
-				if old, ok := cost[p.ID]; !ok || c+step < old {
-					cost[p.ID] = c + step
-				}
-			}
-		}
-	}
-	return cost[to]
-}
-
-// ready is when the waits behind a need are over: of an any, the first that
-// will do.
-func (t *twin) ready(s *twinState, n access.Need, out, on func(string) bool) float64 {
-	switch {
-	case n.Item != "":
-		if !t.holds(n, out, on) {
-			return math.Inf(1)
-		}
-		return s.ready["item "+n.Item]
-	case n.Any != nil:
-		best := math.Inf(1)
-		for _, k := range n.Any {
-			best = min(best, t.ready(s, k, out, on))
-		}
-		return best
-	}
-	worst := 0.0
-	for _, k := range n.All {
-		worst = max(worst, t.ready(s, k, out, on))
-	}
-	return worst
-}
-
-func (t *twin) stillOK(s *twinState, still []string) bool {
-	return !slices.ContainsFunc(still, func(id string) bool { return slices.Contains(s.out, id) || slices.Contains(s.on, id) })
-}
-
-func trouble(w *access.Way) float64 {
-	sum := 0.0
-	for _, x := range w.Trouble {
-		sum += x.Odds * x.Minutes
-	}
-	return sum
-}
-
-func waitOf(w *access.Wait) float64 {
-	if w == nil {
-		return 0
-	}
-	return w.Minutes.Mean()
-}
-
-func (t *twin) downs(s *twinState) {
-	for id, w := range t.pick {
-		if t.items[id].Repeats || slices.Contains(s.out, id) {
-			continue
-		}
-		need := all(w.Needs)
-		allowed := func(s *twinState) bool { return t.stillOK(s, w.Still) && t.holds(need, in(s.out), in(s.on)) }
-		t.act(s, allowed, func(s *twinState) float64 { return t.ready(s, need, in(s.out), in(s.on)) }, w.Hands, w.Tools, w.Minutes.Off.Mean()+trouble(w), func(n *twinState) {
-			n.out = append(n.out, id)
-			slices.Sort(n.out)
-			if waitOf(w.Wait) > 0 {
-				n.ready["item "+id] = n.time + waitOf(w.Wait)
-			}
-		})
-	}
-}
-
 func (t *twin) works(s *twinState) {
-	for i := range t.req.Targets {
-		if slices.Contains(s.worked, i) {
+	for k, target := range t.req.Targets {
+		w := t.work(k)
+		if s.worked&(1<<k) != 0 || t.lacks(w.Tools) {
 			continue
 		}
-		need, w := t.workNeed(i), t.work(i)
-		allowed := func(s *twinState) bool { return t.holds(need, in(s.out), in(s.on)) }
-		t.act(s, allowed, func(s *twinState) float64 { return t.ready(s, need, in(s.out), in(s.on)) }, w.Hands, w.Tools, w.Minutes.Mean(), func(n *twinState) {
-			n.worked = append(n.worked, i)
-			slices.Sort(n.worked)
-			if waitOf(w.Wait) == 0 {
-				return
+		need := access.Need{Item: target.Item}
+		if target.Action == access.Replace || target.Action == access.Reseal {
+			need.Way = "off"
+		}
+		if w.Needs != nil {
+			need = access.Need{All: w.Needs}
+		}
+		wait, ok := t.since(s, need)
+		if !ok {
+			continue
+		}
+		t.do(s, "work", target.Item, w.Hands, t.tool(w.Tools), wait, w.Minutes.Mean(), func(n *twinState) {
+			n.worked |= 1 << k
+			if i := t.at[target.Item]; n.out[i] > 0 && !t.items[i].Repeats {
+				n.back[i] = max(n.back[i], waitOf(w.Wait))
+			} else {
+				n.end = max(n.end, waitOf(w.Wait))
 			}
-			item := t.req.Targets[i].Item
-			if t.pick[item] != nil && !t.items[item].Repeats {
-				k := "back " + item
-				n.ready[k] = max(n.ready[k], n.time+waitOf(w.Wait))
-				return
-			}
-			n.ready[fmt.Sprint("end ", i)] = n.time + waitOf(w.Wait)
 		})
 	}
 }
 
-func (t *twin) ups(s *twinState) {
-	for _, id := range s.out {
-		w := t.pick[id]
-		allowed := func(s *twinState) bool {
-			return t.stillOK(s, w.Back.After) && !(w.Back.Ground && len(s.on) > 0) && t.mirrorHolds(id, in(s.out), in(s.on))
-		}
-		rest := slices.DeleteFunc(slices.Clone(s.out), func(o string) bool { return o == id })
-		hands := w.Hands
-		if w.Back.Hands != "" {
-			hands = w.Back.Hands
-		}
-		t.do(s, allowed, hands, w.Tools, w.Minutes.On.Mean(), max(s.ready["item "+id], s.ready["back "+id]), func(n *twinState) {
-			n.out = rest
-			wait := waitOf(w.Back.Wait)
-			if wait == 0 {
-				return
-			}
-			if len(w.Back.WaitFor) == 0 {
-				n.ready["end of "+id] = n.time + wait
-			}
-			for _, f := range w.Back.WaitFor {
-				n.ready["back "+f] = max(n.ready["back "+f], n.time+wait)
-			}
-		})
-	}
-	for _, f := range t.fluids() {
-		if slices.Contains(s.filled, f) || !t.mayFill(s, f) {
+// filling is the minutes of filling a fluid, 0 if none came out.
+func (t *twin) filling(s *twinState, fluid int) ticks {
+	longest := ticks(0)
+	for i, w := range s.ever {
+		if w == 0 || t.items[i].Repeats {
 			continue
 		}
-		ready := 0.0
-		for k, r := range s.ready {
-			if strings.HasPrefix(k, "end") {
-				ready = max(ready, r)
-			}
-		}
-		t.do(s, func(*twinState) bool { return true }, "", access.List[access.Tool]{}, t.filling(f), ready, func(n *twinState) {
-			n.filled = append(n.filled, f)
-			slices.Sort(n.filled)
-		})
-	}
-}
-
-func (t *twin) filling(fluid string) float64 {
-	longest := 0.0
-	for _, w := range t.pick {
-		for _, x := range w.Fluids.Items {
-			if x.Name == fluid {
-				longest = max(longest, x.Minutes.Mean())
+		for _, f := range t.items[i].Ways[w-1].Fluids.Items {
+			if f.Name == t.fluids[fluid] {
+				longest = max(longest, ticksOf(f.Minutes.Mean()))
 			}
 		}
 	}
 	return longest
 }
 
-func (t *twin) mayFill(s *twinState, fluid string) bool {
-	for _, id := range s.out {
-		w := t.pick[id]
-		if w.Back.BeforeFilling || slices.ContainsFunc(w.Fluids.Items, func(x access.Fluid) bool { return x.Name == fluid }) ||
-			slices.ContainsFunc(w.Opens, func(j access.Joint) bool { return j.Kind == fluid }) {
-			return false
+// unfilled is the set of fluids that came out and are not filled.
+func (t *twin) unfilled(s *twinState) int {
+	set := 0
+	for i, w := range s.ever {
+		if w > 0 && !t.items[i].Repeats {
+			for _, f := range t.items[i].Ways[w-1].Fluids.Items {
+				set |= 1 << slices.Index(t.fluids, f.Name)
+			}
 		}
 	}
-	return true
+	return set &^ s.filled
 }
 
-func (t *twin) flips(s *twinState) {
-	for id, w := range t.pick {
-		if !t.items[id].Repeats || slices.Contains(s.idle, id) {
+func (t *twin) fills(s *twinState) {
+	for k, f := range t.fluids {
+		if t.unfilled(s)&(1<<k) == 0 {
 			continue
 		}
-		if !slices.Contains(s.on, id) {
-			need := all(w.Needs)
-			allowed := func(s *twinState) bool { return t.stillOK(s, w.Still) && t.holds(need, in(s.out), in(s.on)) }
-			t.act(s, allowed, func(s *twinState) float64 { return t.ready(s, need, in(s.out), in(s.on)) }, w.Hands, w.Tools, w.Minutes.Off.Mean()+trouble(w), func(n *twinState) {
-				n.on, n.idle = append(n.on, id), append(n.idle, id)
-				slices.Sort(n.on)
-				slices.Sort(n.idle)
-			})
-			continue
+		open := false
+		for i, w := range s.out {
+			if w == 0 || t.items[i].Repeats {
+				continue
+			}
+			way := &t.items[i].Ways[w-1]
+			open = open || way.Back.BeforeFilling ||
+				slices.ContainsFunc(way.Fluids.Items, func(x access.Fluid) bool { return x.Name == f }) ||
+				slices.ContainsFunc(way.Opens, func(j access.Joint) bool { return j.Kind == f })
 		}
-		rest := slices.DeleteFunc(slices.Clone(s.on), func(o string) bool { return o == id })
-		allowed := func(s *twinState) bool { return t.stillOK(s, w.Back.After) && t.mirrorHolds(id, in(s.out), in(s.on)) }
-		hands := w.Hands
-		if w.Back.Hands != "" {
-			hands = w.Back.Hands
+		if !open {
+			t.do(s, "fill", f, "", 0, s.end, float64(t.filling(s, k))/2, func(n *twinState) { n.filled |= 1 << k })
 		}
-		t.do(s, allowed, hands, w.Tools, w.Minutes.On.Mean(), s.ready["back "+id], func(n *twinState) {
-			n.on, n.idle = rest, append(n.idle, id)
-			slices.Sort(n.idle)
-		})
 	}
 }

@@ -18,15 +18,28 @@ func (o *order) dropWaits() {
 	for p := range o.jobs {
 		for i := range o.jobs[p] {
 			if s := o.jobs[p][i].slot; s != nothing {
-				if keep[s] = o.binds(&follow, p, i); !keep[s] {
-					o.fillAfter(&follow, p, i)
-				}
+				keep[s] = o.binds(&follow, p, i)
 			}
 		}
 	}
 	for i := range o.flips {
 		if s := o.flips[i].slot; s != nothing {
 			keep[s] = true
+		}
+	}
+	idle := false
+	for s := range keep {
+		idle = idle || keep[s] && o.hard[s]
+	}
+	for p := range o.jobs {
+		for i := range o.jobs[p] {
+			switch s := o.jobs[p][i].slot; {
+			case s == nothing || keep[s]:
+			case idle && o.hard[s] && slices.ContainsFunc(o.jobs[up], func(c job) bool { return c.fill && slices.Contains(c.slots, int32(s)) }):
+				keep[s] = true // a filling may be for the idle time of another wait
+			default:
+				o.fillAfter(&follow, p, i)
+			}
 		}
 	}
 	o.renumber(keep)
