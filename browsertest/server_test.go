@@ -22,10 +22,12 @@ import (
 )
 
 func TestMain(m *testing.M) {
+	forgetAuthority := trustAuthority()
 	browser.Main(m, func() {
 		if binary.dir != "" {
 			_ = os.RemoveAll(binary.dir)
 		}
+		forgetAuthority()
 	})
 }
 
@@ -62,7 +64,8 @@ func build(t *testing.T) string {
 type server struct {
 	t    *testing.T
 	dir  string
-	url  string // "http://127.0.0.1:PORT", the same after a restart
+	url  string   // "http://127.0.0.1:PORT", the same after a restart
+	args []string // beside the folder and the address
 	cmd  *exec.Cmd
 	errs *lockedBuffer
 }
@@ -146,7 +149,7 @@ func (s *server) fill(with func(context.Context, *sqlite.Store) error) {
 func (s *server) start(listen string) {
 	s.t.Helper()
 	s.errs = &lockedBuffer{}
-	s.cmd = exec.Command(build(s.t), "serve", "--dir", s.dir, "--listen", listen)
+	s.cmd = exec.Command(build(s.t), append([]string{"serve", "--dir", s.dir, "--listen", listen}, s.args...)...)
 	s.cmd.Stderr = s.errs
 	out, err := s.cmd.StdoutPipe()
 	if err == nil {

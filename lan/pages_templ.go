@@ -276,7 +276,7 @@ func strangerPage(p parts.PageInfo, problem, code string) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = parts.MainButton(parts.ActionInfo{Label: "Pair this phone", Sent: "Asking"}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = parts.MainButton(parts.ActionInfo{Label: "Pair this phone", Sent: "Asking", Main: true}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -1064,7 +1064,7 @@ func whoPage(p parts.PageInfo, problem string, v whoView) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = parts.MainButton(parts.ActionInfo{Label: "It is me", Sent: "Asking"}).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = parts.MainButton(parts.ActionInfo{Label: "It is me", Sent: "Asking", Main: true}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

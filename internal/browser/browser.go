@@ -81,25 +81,39 @@ func chromium() string {
 // it over plain HTTP is not a secure context, unlike one from 127.0.0.1.
 const insecureName = "shop.lastbolt.test"
 
+// localNames, names of a home network, resolve to this machine in the test
+// browser: a page from them is a secure context only over TLS that it trusts.
+const localNames = "*.local"
+
 func launch(program string) (context.Context, context.CancelFunc, error) {
+	home, err := homeThatTrusts()
+	if err != nil {
+		return nil, nil, err
+	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.ExecPath(program),
 		chromedp.DisableGPU,
 		chromedp.WSURLReadTimeout(time.Minute),
 		chromedp.Flag("disable-quic", true),
 		chromedp.Flag("disable-component-update", true),
-		chromedp.Flag("host-resolver-rules", "MAP "+insecureName+" 127.0.0.1"),
+		chromedp.Flag("host-resolver-rules", "MAP "+insecureName+" 127.0.0.1, MAP "+localNames+" 127.0.0.1"),
 		chromedp.Flag("use-fake-device-for-media-stream", true),
 		chromedp.Flag("use-fake-ui-for-media-stream", true),
 	)
 	if os.Geteuid() == 0 {
 		options = append(options, chromedp.NoSandbox) // Chromium's sandbox refuses root
 	}
+	if home != "" {
+		options = append(options, chromedp.Env("HOME="+home))
+	}
 	allocated, freeAllocator := chromedp.NewExecAllocator(context.Background(), options...)
 	ctx, closeBrowser := chromedp.NewContext(allocated)
 	stop := func() {
 		closeBrowser()
 		freeAllocator() // waits for the process, removes its profile
+		if home != "" {
+			_ = os.RemoveAll(home) // in the system's folder for such
+		}
 	}
 	if err := chromedp.Do(ctx); err != nil {
 		stop()

@@ -16,6 +16,7 @@ type need struct {
 
 var needs = []need{
 	{"chromium", "chromium", "browser tests"},
+	{"certutil", "libnss3-tools", "phones that trust the shop's certificate, in browser tests"},
 	{"pdftoppm", "poppler-utils", "looking at printed pages"},
 	{"pdftotext", "poppler-utils", "reading printed pages"},
 	{"glpsol", "glpk-utils", "planner checked against an exact solver"},
