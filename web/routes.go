@@ -4,10 +4,8 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"io"
 	"net/http"
 	"strings"
-	"time"
 
 	"lastbolt/fault"
 	"lastbolt/job"
@@ -242,52 +240,6 @@ func firstWord(text, otherwise string) string {
 		return text
 	}
 	return otherwise
-}
-
-// live tells a page that the job has changed elsewhere, as server-sent events.
-// It looks every second, so that it works on every store and host.
-func (h *Host) live(w http.ResponseWriter, r *http.Request) {
-	id := r.PathValue("job")
-	events, err := h.Book.Log.Events(r.Context(), id)
-	if err != nil || len(events) == 0 {
-		http.Error(w, "no such job", http.StatusNotFound)
-		return
-	}
-	w.Header().Set("Content-Type", "text/event-stream")
-	w.Header().Set("Cache-Control", "no-store")
-	out := http.NewResponseController(w)
-	seen := len(events)
-	tick := time.NewTicker(time.Second)
-	defer tick.Stop()
-	for quiet := 0; ; quiet++ {
-		if quiet%20 == 0 {
-			if _, err := io.WriteString(w, ": here\n\n"); err != nil {
-				return
-			}
-			if err := out.Flush(); err != nil {
-				return
-			}
-		}
-		select {
-		case <-r.Context().Done():
-			return
-		case <-tick.C:
-		}
-		events, err := h.Book.Log.Events(r.Context(), id)
-		if err != nil {
-			return
-		}
-		if len(events) == seen {
-			continue
-		}
-		seen = len(events)
-		if _, err := fmt.Fprintf(w, "event: change\ndata: %d\n\n", seen); err != nil {
-			return
-		}
-		if err := out.Flush(); err != nil {
-			return
-		}
-	}
 }
 
 var paperNames = map[string]string{"sheet": "job sheet", "ready": "ready list", "labels": "labels", "tag": "pause tag", "record": "record", "boltcard": "bolt card", "belt": "belt run"}

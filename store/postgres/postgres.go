@@ -81,6 +81,7 @@ type Store struct {
 	write  *sql.DB
 	read   *sql.DB
 	files  keep.Contents
+	ear    ear
 	notice string
 }
 
@@ -100,7 +101,7 @@ func Open(ctx context.Context, url, dir string, o Options) (*Store, error) {
 		}
 		return nil, err
 	}
-	s := &Store{where: at, files: o.Files}
+	s := &Store{where: at, files: o.Files, ear: ear{config: config}}
 	if err := s.open(ctx, config, dir, o); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
@@ -167,6 +168,7 @@ func (s *Store) Notice() string { return s.notice }
 
 // Close ends all work on the database.
 func (s *Store) Close() error {
+	s.ear.close()
 	errs := []error{s.Tables.Close()}
 	for _, db := range []*sql.DB{s.read, s.write} {
 		if db != nil {

@@ -65,6 +65,7 @@ type Store struct {
 	files   keep.Contents
 	lock    *lock
 	checked bool
+	eye     eye
 	passing string // a folder to be removed at the end; empty for one that stays
 }
 
@@ -163,8 +164,8 @@ func escapePath(path string) string {
 
 // Close ends all work on the folder.
 func (s *Store) Close() error {
-	var errs []error
-	errs = append(errs, s.Tables.Close())
+	s.eye.close()
+	errs := []error{s.Tables.Close()}
 	for _, db := range []*sql.DB{s.read, s.write} {
 		if db != nil {
 			errs = append(errs, db.Close())
@@ -189,7 +190,7 @@ func (s *Store) Notice() string {
 	if s.lock.ours {
 		return ""
 	}
-	return fmt.Sprintf("Another Lastbolt%s has the folder %s open too. Nothing gets lost that way, but a page shows what the other one saves only when it is loaded again.", s.lock.other(), s.dir)
+	return fmt.Sprintf("Another Lastbolt%s has the folder %s open too. Nothing gets lost that way.", s.lock.other(), s.dir)
 }
 
 // Checked reports whether the look over the database at the start got to the
