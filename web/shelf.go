@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"lastbolt/fault"
@@ -79,21 +80,22 @@ func byKindAndSize(a, b ownedView) int {
 	return cmp.Or(cmp.Compare(kindA, kindB), cmp.Compare(sizeA, sizeB))
 }
 
-// kindAndSize divides a name at its first number: "13 mm deep socket" is of the
-// kind "socket mm deep", size 13. The last word goes first, as it names the tool
-// itself.
+// kindAndSize reads a tool's name as its owner wrote it: "13 mm deep socket" is
+// a socket, deep, of size 13. What follows a comma is not part of it.
 func kindAndSize(name string) (kind string, size float64) {
-	lower := strings.ToLower(name)
-	if at := strings.IndexAny(lower, "0123456789"); at >= 0 {
-		end := at
-		for end < len(lower) && strings.ContainsRune("0123456789.", rune(lower[end])) {
-			end++
+	name, _, _ = strings.Cut(strings.ToLower(name), ",")
+	letters := func(r rune) bool { return !unicode.IsLetter(r) }
+	digits := func(r rune) bool { return r != '.' && !unicode.IsDigit(r) }
+	for number := range strings.FieldsFuncSeq(name, digits) {
+		if n, err := strconv.ParseFloat(number, 64); err == nil {
+			size = n
+			break
 		}
-		size, _ = strconv.ParseFloat(strings.TrimRight(lower[at:end], "."), 64)
-		lower = lower[:at] + " " + lower[end:]
 	}
-	words := strings.Fields(lower)
-	if n := len(words); n > 1 {
+	words := slices.DeleteFunc(strings.FieldsFunc(name, letters), func(word string) bool {
+		return slices.Contains([]string{"mm", "cm", "in", "l", "n", "m"}, word)
+	})
+	if n := len(words); n > 1 { // the last word names the tool itself
 		words = append(words[n-1:n:n], words[:n-1]...)
 	}
 	return strings.Join(words, " "), size
