@@ -99,3 +99,33 @@ func TestPhonesOnEveryServerOfOneDatabaseHearOfAChange(t *testing.T) {
 		})
 	}
 }
+
+func TestPagesSayThatTheServerWentAwayAndGoOnByThemselves(t *testing.T) {
+	server, dir := pgtest.Start(t), t.TempDir()
+	id, at := demoFolder(t, dir), place(t, server)
+	shell{t}.does("move", "--to", at, "--dir", dir)
+	s := serving(t, "serve", "--dir", dir, "--database", at)
+	phone := s.follow(id, "")
+	note := func(text string) (int, string) { return s.post("jobs/"+id+"/note", url.Values{"text": {text}}) }
+
+	if err := server.Down("fast"); err != nil {
+		t.Fatal(err)
+	}
+	status, body := note("the hose clip sits at the back")
+	if status != http.StatusServiceUnavailable {
+		t.Errorf("without its database the page answers with status %d", status)
+	}
+	contains(t, "the page", body, "The PostgreSQL server at 127.0.0.1:", "Nothing was saved this time")
+	if err := server.Up(); err != nil {
+		t.Fatal(err)
+	}
+	if status, body := note("the hose clip sits at the front"); status != http.StatusOK {
+		t.Fatalf("with its database back the page answers with status %d: %s", status, body)
+	}
+	hears(t, "a phone that followed all along", phone)
+	_, body = s.get("jobs/" + id + "/record")
+	contains(t, "the record", body, "the hose clip sits at the front")
+	if said := s.out.String() + s.err.String(); strings.Contains(said, pgtest.Password) || strings.Contains(body, "sits at the back") {
+		t.Errorf("the log says %q, or the note that was refused is there", said)
+	}
+}

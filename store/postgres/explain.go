@@ -9,6 +9,7 @@ import (
 	"io"
 	"net"
 	"strings"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
@@ -42,6 +43,8 @@ func parse(url string) (*pgx.ConnConfig, where, error) {
 			config.RuntimeParams[name] = value
 		}
 	}
+	// A server that the network no longer reaches is noticed in half a minute.
+	config.DialFunc = (&net.Dialer{KeepAliveConfig: net.KeepAliveConfig{Enable: true, Idle: 15 * time.Second, Interval: 5 * time.Second, Count: 3}}).DialContext
 	if !strings.Contains(url, "connect_timeout") {
 		config.ConnectTimeout = connectTime
 	}
@@ -73,6 +76,7 @@ func (s *Store) explain(err error) error {
 			"The PostgreSQL server at %s does not answer. Nothing was saved this time; see that it runs and that the network reaches it, then try again.", s.where.host)
 	}
 	if broken(err) {
+		s.broke.Store(time.Now().UnixNano())
 		return s.cut(root(err))
 	}
 	return err
@@ -141,6 +145,7 @@ func (s *Store) explainCode(e *pgconn.PgError) error {
 	case "57P03":
 		return fault.Wrap(cause, fault.Busy, "The PostgreSQL server at %s is starting or stopping. Nothing was saved this time; try again in a moment.", s.where.host)
 	case "57P01", "57P02", "57P05", "08006", "08003", "25P03":
+		s.broke.Store(time.Now().UnixNano())
 		return s.cut(cause)
 	case "XX001", "XX002":
 		return fault.Wrap(cause, fault.Damaged, "The database %s is damaged on its server. Nothing was changed; bring back the newest backup of it.", s.where)

@@ -20,6 +20,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"sync/atomic"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -48,6 +49,9 @@ const (
 // connectTime bounds the way to a server that does not answer, unless the
 // address says otherwise.
 const connectTime = 5 * time.Second
+
+// fresh is how long a connection that worked is taken to work still.
+const fresh = 100 * time.Millisecond
 
 // settings are asked for on every connection: durable commits, each statement
 // seeing what was committed before it, and no wait without end.
@@ -82,6 +86,7 @@ type Store struct {
 	read   *sql.DB
 	files  keep.Contents
 	ear    ear
+	broke  atomic.Int64 // when a connection last broke, in nanoseconds
 	notice string
 }
 
@@ -109,7 +114,7 @@ func Open(ctx context.Context, url, dir string, o Options) (*Store, error) {
 }
 
 func (s *Store) open(ctx context.Context, config *pgx.ConnConfig, dir string, o Options) (err error) {
-	s.write, s.read = connect(config, writers), connect(config, readers)
+	s.write, s.read = s.connect(config, writers), s.connect(config, readers)
 	if err := s.look(ctx); err != nil {
 		return err
 	}
@@ -136,12 +141,26 @@ func (s *Store) engine() tables.Engine {
 }
 
 // connect returns a pool of at most n connections.
-func connect(config *pgx.ConnConfig, n int) *sql.DB {
-	db := stdlib.OpenDB(*config.Copy())
+func (s *Store) connect(config *pgx.ConnConfig, n int) *sql.DB {
+	db := stdlib.OpenDB(*config.Copy(), stdlib.OptionShouldPing(s.isDead))
 	db.SetMaxOpenConns(n)
 	db.SetMaxIdleConns(n)
 	db.SetConnMaxIdleTime(5 * time.Minute)
 	return db
+}
+
+// isDead tries a connection before it is used again, unless it was used a
+// moment ago and none has broken since. Somebody whose connection breaks in
+// the middle is told; nobody else need be, for new ones are made at once. A
+// dead one is tried twice: the pool's own try is the second, and fails at once.
+func (s *Store) isDead(ctx context.Context, p stdlib.ShouldPingParams) bool {
+	used := time.Now().Add(-p.IdleDuration)
+	if p.IdleDuration < fresh && used.UnixNano() > s.broke.Load() {
+		return false
+	}
+	soon, cancel := context.WithTimeout(ctx, connectTime)
+	defer cancel()
+	return p.Conn.Ping(soon) != nil
 }
 
 // look asks the server for what the store relies on.
