@@ -343,13 +343,13 @@ func TestAnUnpairedPhoneReadsNoNameOfAnything(t *testing.T) {
 	owner := browser.Desktop(t)
 	owner.Open(s.url + "/phones/pair")
 	address, _ := pairingCode(t, owner)
-	pairPhone(t, owner, "blue phone")
+	pairPhone(t, owner, "Zephyr")
 	stranger := browser.Phone(t)
 	for _, path := range []string{"/", "/jobs", job, job + "/record", job + "/live", job + "/paper/sheet", job + "/follow-ups.ics", "/vehicles", "/shelf", "/maps", "/photos/" + strings.Repeat("a", 64), "/phones", "/who", "/pair", "/nothing-there"} {
 		stranger.Open(strings.TrimSuffix(address, "/pair") + path)
 		seen := browser.Eval[string](stranger, `Promise.all(performance.getEntriesByType("resource").map((r) => fetch(r.name).then((a) => a.text(), () => "")))
 			.then((all) => document.documentElement.outerHTML + document.title + all.join(" "))`)
-		for _, name := range []string{"Tern", "Harrow", "Oil cooler", "Alternator", "blue phone", s.dir} {
+		for _, name := range []string{"Tern", "Harrow", "Oil cooler", "Alternator", "Zephyr", s.dir} {
 			if strings.Contains(seen, name) {
 				t.Errorf("%s: an unpaired phone reads %q", path, name)
 			}

@@ -53,7 +53,7 @@ func serving(t *testing.T, args ...string) *server {
 	ctx, cancel := context.WithCancel(t.Context())
 	s := &server{t: t, cancel: cancel, done: make(chan int, 1)}
 	started := make(chan string, 1)
-	env := cli.Env{In: strings.NewReader(""), Out: &s.out, Err: &s.err, Now: time.Now, Cache: t.TempDir(), Started: func(url string) { started <- url }}
+	env := cli.Env{In: strings.NewReader(""), Out: &s.out, Err: &s.err, Now: func() time.Time { return clock() }, Cache: t.TempDir(), Started: func(url string) { started <- url }}
 	go func() { s.done <- cli.Run(ctx, append(args, "--listen", "127.0.0.1:0"), env) }()
 	t.Cleanup(func() {
 		cancel()

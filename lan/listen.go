@@ -13,6 +13,7 @@ import (
 const (
 	firstByteTime   = 10 * time.Second
 	mostConnections = 512
+	mostFromOne     = 64 // from one address: a browser opens six, or one over HTTP/2
 )
 
 // Serve answers on the listener until it is closed: TLS by secure, plain HTTP
@@ -27,19 +28,48 @@ func (d *Door) Serve(l net.Listener, secure, plain *http.Server) error {
 	go func() { _ = plain.Serve(p) }()
 	defer s.Close()
 	defer p.Close()
-	slots := make(chan struct{}, mostConnections)
+	var all places
 	for {
 		c, err := l.Accept()
 		if err != nil {
 			return err
 		}
-		select {
-		case slots <- struct{}{}:
-		default:
+		from, _, _ := net.SplitHostPort(c.RemoteAddr().String())
+		if !all.take(from) {
 			_ = c.Close() // as many as can be borne: they try again
 			continue
 		}
-		go sort(&slotted{Conn: c, free: func() { <-slots }}, s, p)
+		go sort(&slotted{Conn: c, free: func() { all.free(from) }}, s, p)
+	}
+}
+
+// places counts connections, so that no one takes all of them.
+type places struct {
+	mu  sync.Mutex
+	all int
+	of  map[string]int
+}
+
+func (p *places) take(from string) bool {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.all >= mostConnections || p.of[from] >= mostFromOne {
+		return false
+	}
+	if p.of == nil {
+		p.of = map[string]int{}
+	}
+	p.all++
+	p.of[from]++
+	return true
+}
+
+func (p *places) free(from string) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.all--
+	if p.of[from]--; p.of[from] == 0 {
+		delete(p.of, from)
 	}
 }
 
