@@ -5,7 +5,8 @@
 //
 //	go run ./bench [-limit 60s] [-only PEER,PEER] [TABLE...]
 //
-// Without a table's name it prints all of them. Peers are run as their users
+// Without a table's name it prints all of them but those that take long (load).
+// Peers are run as their users
 // run them, with a model of ours (encode.go) and a time limit; one that is not
 // installed is said so. To add a table, write one file with a function and name
 // it in [tables].
@@ -17,6 +18,7 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"slices"
 	"strings"
 	"time"
 )
@@ -25,17 +27,20 @@ import (
 type table struct {
 	name, about string
 	run         func(*bench) error
+	long        bool // only when named
 }
 
 func tables() []table {
 	return []table{
-		{"planner", "what must come off: cheapest orderable selections", planner},
-		{"sequence", "in what order: set-up costs and waits", sequences},
-		{"opening", "whole plans: ways and order together", openings},
-		{"belt", "how a belt can run: every routing over given pulleys", belts},
-		{"fluid", "coolant and other fluids: calculations, containers to buy, water's boiling points", fluids},
-		{"seal", "flat faces by readings, and rings by their measures", seals},
-		{"tighten", "the order of a cover's bolts: time and growth, and against the usual ways", tightens},
+		{"planner", "what must come off: cheapest orderable selections", planner, false},
+		{"sequence", "in what order: set-up costs and waits", sequences, false},
+		{"opening", "whole plans: ways and order together", openings, false},
+		{"belt", "how a belt can run: every routing over given pulleys", belts, false},
+		{"fluid", "coolant and other fluids: calculations, containers to buy, water's boiling points", fluids, false},
+		{"seal", "flat faces by readings, and rings by their measures", seals, false},
+		{"phone", "a phone without a server: bytes to fetch, pages warm and from a stopped worker, memory", phones, false},
+		{"tighten", "the order of a cover's bolts: time and growth, and against the usual ways", tightens, false},
+		{"load", "ten thousand jobs with two million events, on both databases: start, pages, records, memory", loads, true},
 	}
 }
 
@@ -88,7 +93,7 @@ func choose(names []string) ([]table, error) {
 		known = append(known, t.name)
 	}
 	if len(names) == 0 {
-		return tables(), nil
+		return slices.DeleteFunc(tables(), func(t table) bool { return t.long }), nil
 	}
 	for _, name := range names {
 		found := false

@@ -1,0 +1,213 @@
+package main
+
+import (
+	"bytes"
+	"compress/gzip"
+	"context"
+	"fmt"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"os/exec"
+	"path"
+	"regexp"
+	"slices"
+	"strings"
+	"sync/atomic"
+	"time"
+
+	"lastbolt/demo"
+	"lastbolt/exchange"
+	"lastbolt/store/memory"
+	"lastbolt/web/phone"
+)
+
+const (
+	phoneRounds = 7 // loads of a page; the figures are the median and the slowest
+	phoneSlower = 4 // how many times slower the slowed processor is
+)
+
+// phones measures the program on a phone without a server: what is fetched, how
+// long a page takes from a program that runs and from a worker that was stopped,
+// and the memory it holds.
+//
+// A browser's own slowing of the processor does not reach its workers, so every
+// process of the browser is stopped and let go again some hundred times a second
+// instead ([slowly]).
+func phones(b *bench) error {
+	site, err := phoneFolder(b)
+	if err != nil {
+		return err
+	}
+	if err := fetched(site); err != nil {
+		return err
+	}
+	var sent atomic.Int64
+	host := httptest.NewServer(counting(site, &sent))
+	defer host.Close()
+	t, closeTab, err := openPhone(b.ctx, host.URL)
+	if err != nil {
+		return err
+	}
+	defer closeTab()
+	began := time.Now()
+	if err := t.load("/jobs"); err != nil {
+		return err
+	}
+	fmt.Printf("first load %s s, %.2f MB sent by a host that compresses nothing itself\n\n", secs(time.Since(began)), float64(sent.Load())/1e6)
+	pages, err := t.fill(b.ctx)
+	if err != nil {
+		return err
+	}
+	var g grid
+	g.add("page (ms: median, slowest)", "warm", "loaded", "stopped", "loaded", "warm/4", "loaded", "stopped/4", "loaded")
+	for _, p := range pages {
+		row := []string{p.name}
+		for _, times := range []int{1, phoneSlower} {
+			for _, stop := range []bool{false, true} {
+				answered, loaded, err := t.time(p.path, stop, times)
+				if err != nil {
+					return err
+				}
+				row = append(row, spread(answered), spread(loaded))
+			}
+		}
+		g.add(row...)
+	}
+	g.print(os.Stdout)
+	fmt.Println("\nwarm: until the whole answer is there, and until the page is loaded; /4: every process of the browser slowed four times")
+	return t.memory()
+}
+
+func secs(d time.Duration) string { return fmt.Sprintf("%.1f", d.Seconds()) }
+
+func spread(d []time.Duration) string {
+	slices.Sort(d)
+	return fmt.Sprintf("%.0f %.0f", d[len(d)/2].Seconds()*1000, d[len(d)-1].Seconds()*1000)
+}
+
+// phoneFolder is the site as `lastbolt site` writes it, by name.
+func phoneFolder(b *bench) (map[string][]byte, error) {
+	made := exec.CommandContext(b.ctx, "make", "-s", "phone-program")
+	made.Stderr = os.Stderr
+	if err := made.Run(); err != nil {
+		return nil, err
+	}
+	wasm, err := os.ReadFile("web/phone/built/lastbolt.wasm.gz")
+	if err != nil {
+		return nil, err
+	}
+	glue, err := os.ReadFile("web/phone/built/wasm_exec.js")
+	if err != nil {
+		return nil, err
+	}
+	return phone.Site(phone.Program{Wasm: wasm, Glue: glue})
+}
+
+// fetched prints how big the program and the rest are, by ways to compress.
+func fetched(site map[string][]byte) error {
+	var rest, wasm int
+	var program []byte
+	for name, content := range site {
+		if strings.Contains(name, ".wasm") {
+			program = content
+			wasm = len(content)
+			continue
+		}
+		rest += len(squeezed(content))
+	}
+	opened, err := unzip(program)
+	if err != nil {
+		return err
+	}
+	fmt.Printf("to fetch: program %.2f MB as it lies there (%.1f MB opened), gzip %.2f MB, brotli %s; everything else %.0f kB by gzip\n",
+		float64(wasm)/1e6, float64(len(opened))/1e6, float64(len(squeezed(opened)))/1e6, brotli(opened), float64(rest)/1e3)
+	return nil
+}
+
+func unzip(content []byte) ([]byte, error) {
+	z, err := gzip.NewReader(bytes.NewReader(content))
+	if err != nil {
+		return nil, err
+	}
+	var out bytes.Buffer
+	_, err = out.ReadFrom(z)
+	return out.Bytes(), err
+}
+
+func squeezed(content []byte) []byte {
+	var out bytes.Buffer
+	z, _ := gzip.NewWriterLevel(&out, gzip.BestCompression) // the level is known
+	_, _ = z.Write(content)                                 // into memory
+	_ = z.Close()
+	return out.Bytes()
+}
+
+func brotli(content []byte) string {
+	c := exec.Command("brotli", "-q", "9", "-w", "24", "-c")
+	c.Stdin = bytes.NewReader(content)
+	out, err := c.Output()
+	if err != nil {
+		return "not measured (brotli is not installed)"
+	}
+	return fmt.Sprintf("%.2f MB (level 9)", float64(len(out))/1e6)
+}
+
+// counting serves the files and counts the bytes of their contents.
+func counting(site map[string][]byte, sent *atomic.Int64) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		name := strings.TrimPrefix(r.URL.Path, "/")
+		if name == "" {
+			name = "index.html"
+		}
+		content, there := site[name]
+		if !there {
+			sent.Add(int64(len(site["404.html"])))
+			w.Header().Set("Content-Type", "text/html; charset=utf-8")
+			w.WriteHeader(http.StatusNotFound)
+			_, _ = w.Write(site["404.html"])
+			return
+		}
+		sent.Add(int64(len(content)))
+		http.ServeContent(w, r, path.Base(name), time.Time{}, bytes.NewReader(content))
+	})
+}
+
+// A phonePage is one page to time.
+type phonePage struct{ name, path string }
+
+var jobLink = regexp.MustCompile(`^[0-9a-f-]{36}$`)
+
+// fill takes the demo's jobs in, and names pages of the longest of them.
+func (t *phoneTab) fill(ctx context.Context) ([]phonePage, error) {
+	st := memory.New()
+	if err := demo.Fill(ctx, st, time.Now()); err != nil {
+		return nil, err
+	}
+	var copied bytes.Buffer
+	if _, err := exchange.Export(ctx, &copied, st, exchange.ExportOptions{}); err != nil {
+		return nil, err
+	}
+	if err := t.takeIn(copied.Bytes()); err != nil {
+		return nil, err
+	}
+	jobs, err := st.Jobs(ctx)
+	if err != nil {
+		return nil, err
+	}
+	longest, most := "", 0
+	for _, id := range jobs {
+		events, err := st.Events(ctx, id)
+		if err != nil {
+			return nil, err
+		}
+		if len(events) > most && jobLink.MatchString(id) {
+			longest, most = id, len(events)
+		}
+	}
+	at := "/jobs/" + longest
+	return []phonePage{
+		{"jobs in hand", "/jobs"}, {fmt.Sprintf("job of %d events", most), at}, {"its steps", at + "/steps"}, {"its plan", at + "/plan"},
+		{"a calculation", "/work-out/torque-advice"}, {"access maps", "/maps"},
+	}, nil
+}
