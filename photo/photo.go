@@ -1,7 +1,8 @@
 // Package photo takes photos in: it checks them, turns them the right way up,
 // takes out everything but the picture, and makes smaller ones to show.
 //
-// Start with [Intake] for what comes from a phone, and [Screen] and [Thumbnail]
+// Start with [Intake] for what comes from a phone, or with [IntakeReduced] where
+// nobody asked for the full picture, and [Screen] and [Thumbnail]
 // for what is shown. [StripLocation] takes the metadata out of a photo that did
 // not come through Intake. The package works on bytes in memory, keeps nothing,
 // and never trusts a file's name: what it is, its content says. It does not
@@ -30,17 +31,23 @@ const (
 	MaxMemory = 512 << 20 // bytes
 )
 
-// The long sides of what is shown, in pixels.
+// The long sides of what is shown, and of what is kept unless the full picture
+// is asked for, in pixels. At KeptSide a part half a metre wide has five pixels a
+// millimetre: enough to read a stamped number by. The page's script reduces to
+// the same.
 const (
+	KeptSide      = 2560
 	ScreenSide    = 1600
 	ThumbnailSide = 320
 )
 
 // JPEG qualities: one for a photo that had to be turned and so written anew,
-// where nothing should be seen of it, and one for what is only shown.
+// where nothing should be seen of it, one for a photo that is kept smaller, and
+// one for what is only shown.
 const (
-	keptQuality  = 92
-	shownQuality = 82
+	keptQuality    = 92
+	reducedQuality = 85
+	shownQuality   = 82
 )
 
 // A Photo is one that was taken in. Content shows upright wherever it is
@@ -59,7 +66,13 @@ var decoding sync.Mutex
 // is kept as it was taken, without loss; one that is turned by a note in its
 // metadata is written anew. The faults are Bad for what is not a photo that can
 // be read, and TooLarge.
-func Intake(content []byte) (Photo, error) {
+func Intake(content []byte) (Photo, error) { return intake(content, MaxPixels) }
+
+// IntakeReduced is Intake with the long side made KeptSide at most. A smaller
+// photo is kept as Intake keeps it.
+func IntakeReduced(content []byte) (Photo, error) { return intake(content, KeptSide) }
+
+func intake(content []byte, side int) (Photo, error) {
 	is, err := look(content)
 	if err != nil {
 		return Photo{}, err
@@ -71,9 +84,14 @@ func Intake(content []byte) (Photo, error) {
 		return Photo{}, err
 	}
 	out := Photo{Media: is.media}
-	if is.orientation == upright {
+	switch smaller := max(is.width, is.height) > side; {
+	case !smaller && is.orientation == upright:
 		out.Content, err = is.strip(content)
-	} else {
+	case smaller:
+		picture = turn(reduce(picture, side), is.orientation)
+		out.Media = "image/jpeg"
+		out.Content, err = encode(picture, reducedQuality)
+	default:
 		picture = turn(picture, is.orientation)
 		out.Media = "image/jpeg"
 		out.Content, err = encode(picture, keptQuality)

@@ -431,6 +431,38 @@ func TestFortyMegapixelsAreTakenInWithinTheMemoryBound(t *testing.T) {
 	t.Logf("Screen %v", time.Since(start))
 }
 
+func TestALargePhotoIsKeptSmallerUnlessTheFullOneIsWanted(t *testing.T) {
+	const w, h = photo.KeptSide + 440, 2000
+	for o, turned := range map[int]bool{1: false, 6: true} {
+		content := tagged(jpegOf(t, quarters(w, h)), exif(binary.LittleEndian, o))
+		for name, row := range map[string]struct {
+			take func([]byte) (photo.Photo, error)
+			w, h int
+		}{"full": {photo.Intake, w, h}, "reduced": {photo.IntakeReduced, photo.KeptSide, (h*photo.KeptSide + w/2) / w}} {
+			got, err := row.take(content)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if turned {
+				row.w, row.h = row.h, row.w
+			}
+			colours, gotW, gotH := cornersOf(t, got.Content)
+			if colours != seen[o] || gotW != row.w || gotH != row.h || got.Width != gotW || got.Height != gotH {
+				t.Errorf("%s, orientation %d: %s %dx%d (said %dx%d), want %s %dx%d", name, o, colours, gotW, gotH, got.Width, got.Height, seen[o], row.w, row.h)
+			}
+			clean(t, name, got.Content)
+		}
+	}
+	small := tagged(jpegOf(t, quarters(640, 480)), exif(binary.BigEndian, 1))
+	full, err := photo.Intake(small)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := photo.IntakeReduced(small); err != nil || !bytes.Equal(got.Content, full.Content) {
+		t.Errorf("a small photo is not kept as it was taken: %v", err)
+	}
+}
+
 func FuzzIntake(f *testing.F) {
 	plain := jpegOf(f, quarters(16, 8))
 	f.Add(plain)

@@ -244,7 +244,9 @@ func (h *Host) actionRoutes(mux *Router) {
 	})
 	mux.HandleFunc("POST /jobs/{job}/off", h.postOff)
 	mux.HandleFunc("POST /jobs/{job}/back", h.turnBack)
-	mux.HandleFunc("POST /jobs/{job}/photo", h.postPhoto)
+	mux.HandleFunc("POST /jobs/{job}/photo", h.addPhoto)
+	mux.HandleFunc("POST /jobs/{job}/sound", h.addClip)
+	mux.HandleFunc("GET /clips/{name}", h.serveClip)
 }
 
 // backTo returns to the page the form was on, within this job.

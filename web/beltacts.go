@@ -12,7 +12,7 @@ import (
 )
 
 func (h *Host) postBeltPhoto(w http.ResponseWriter, r *http.Request) {
-	content, ok := h.readUpload(w, r)
+	content, ok := h.readUpload(w, r, "photo", photoUpload)
 	if !ok {
 		return
 	}

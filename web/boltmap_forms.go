@@ -102,8 +102,8 @@ func (h *Host) boltFormAgain(w http.ResponseWriter, r *http.Request, status int,
 }
 
 func (h *Host) postBoltForm(w http.ResponseWriter, r *http.Request, p boltFormPage) {
-	r.Body = http.MaxBytesReader(w, r.Body, uploadLimit+formLimit)
-	if err := r.ParseMultipartForm(uploadLimit); err != nil && err != http.ErrNotMultipart {
+	r.Body = http.MaxBytesReader(w, r.Body, photoUpload.limit+formLimit)
+	if err := r.ParseMultipartForm(photoUpload.limit); err != nil && err != http.ErrNotMultipart {
 		h.fail(w, r, formError(err))
 		return
 	}

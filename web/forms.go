@@ -40,6 +40,7 @@ func (h *Host) formRoutes(mux *Router) {
 	page("trouble", troublePage)
 	page("note", notePage)
 	page("photo", photoPage)
+	page("sound", soundPage)
 	page("count", countPage)
 	page("in-the-way", inTheWayPage)
 	page("off", offPage)
@@ -87,14 +88,6 @@ func troublePage(r *http.Request, s *job.State) formView {
 func notePage(r *http.Request, s *job.State) formView {
 	return formView{Title: "Note", Lead: named(r, s), Action: "Keep the note",
 		Fields: []parts.FieldInfo{{Type: "area", Name: "text", Label: "What should be remembered?", Required: true, Rows: 5, Focus: true}}}
-}
-
-func photoPage(r *http.Request, s *job.State) formView {
-	return formView{Title: "Photo", Lead: named(r, s), File: true, Action: "Keep the photo", Sub: "where it was taken is removed",
-		Fields: []parts.FieldInfo{
-			{Type: "photo", Name: "photo", Label: "Take or choose a photo"},
-			{Name: "note", Label: "What does it show?"},
-		}}
 }
 
 func countPage(r *http.Request, s *job.State) formView {

@@ -429,12 +429,14 @@ func (h *Host) jobCard(s *job.State) cardView {
 		}
 	}
 	c.Photos = photosOf(jobPhotos(s), "the job")
+	c.Clips = h.clipsOf(jobClips(s))
 	if s.IsReleased() {
 		return c
 	}
 	c.Links = []parts.Link{
 		{Label: "Note", Href: jobURL(s.ID, "note")},
 		{Label: "Photo", Href: jobURL(s.ID, "photo")},
+		{Label: "Sound", Href: jobURL(s.ID, "sound")},
 		{Label: "Work out", Href: "/work-out" + forJob(s, "")},
 		{Label: "Title, vehicle", Href: jobURL(s.ID, "edit")},
 	}
@@ -459,7 +461,7 @@ func jobPhotos(s *job.State) []job.Photo {
 func dropEmpty(cards []cardView) []cardView {
 	var out []cardView
 	for _, c := range cards {
-		if c.Text != "" || len(c.Facts)+len(c.Lines)+len(c.Links)+len(c.Acts)+len(c.Photos) > 0 {
+		if c.Text != "" || len(c.Facts)+len(c.Lines)+len(c.Links)+len(c.Acts)+len(c.Photos)+len(c.Clips) > 0 {
 			out = append(out, c)
 		}
 	}

@@ -268,27 +268,3 @@ func (h *Host) paper(w http.ResponseWriter, r *http.Request) {
 		h.logger().Info("paper not sent whole", "error", err)
 	}
 }
-
-// uploadLimit is the most one photo may weigh. Phones send it reduced; a
-// camera's original fits.
-const uploadLimit = 40 << 20
-
-const photoTooLarge = "The file is larger than 40 MB, so it was not kept. Send a photo of a smaller size."
-
-func (h *Host) postPhoto(w http.ResponseWriter, r *http.Request) {
-	content, ok := h.readUpload(w, r)
-	if !ok {
-		return
-	}
-	name, media, err := h.keepPhoto(r.Context(), content)
-	if err != nil {
-		h.fail(w, r, err)
-		return
-	}
-	s, err := h.Book.Do(r.Context(), r.PathValue("job"), job.AddPhoto(job.PhotoTaken{Step: r.FormValue("id"), File: name, Media: media, Note: strings.TrimSpace(r.FormValue("note"))}))
-	if err != nil {
-		h.refused(w, r, s, err)
-		return
-	}
-	http.Redirect(w, r, toStep(r, s), http.StatusSeeOther)
-}

@@ -43,6 +43,7 @@ func (h *Host) viewStep(s *job.State, st *job.Step) stepView {
 		v.Notes = append(v.Notes, "Trouble: "+strings.TrimSuffix(t.What+" · "+t.Note, " · "))
 	}
 	v.Photos = photosOf(st.Photos, st.Name)
+	v.Clips = h.clipsOf(st.Clips)
 	v.Beside = besideLinks(s, st)
 	v.Worked, v.Belt = workedCards(s, st.ID), beltCardOn(s, st)
 	if c, ok := calcCardOn(s, st); ok {
@@ -349,6 +350,7 @@ func besideLinks(s *job.State, st *job.Step) []parts.Link {
 	q := "?id=" + queryEscape(st.ID)
 	links := []parts.Link{
 		{Label: "Photo", Href: jobURL(s.ID, "photo") + q},
+		{Label: "Sound", Href: jobURL(s.ID, "sound") + q},
 		{Label: "Trouble", Href: jobURL(s.ID, "trouble") + q},
 	}
 	if st.Opens {
@@ -464,12 +466,4 @@ func oddsText(p float64) string {
 		return "nearly always"
 	}
 	return fmt.Sprintf("about 1 in %.0f", 1/p)
-}
-
-func photosOf(photos []job.Photo, name string) []photoView {
-	var out []photoView
-	for _, p := range photos {
-		out = append(out, photoView{Small: "/photos/" + p.File + "?size=small", Full: "/photos/" + p.File, Alt: "Photo: " + name})
-	}
-	return out
 }

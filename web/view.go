@@ -18,6 +18,7 @@ type stepView struct {
 	Waits    []timerView
 	Notes    []string
 	Photos   []photoView
+	Clips    []clipView
 	Beside   []parts.Link
 	Worked   []cardView        // answers kept on the step
 	Belt     *beltOnStep       // how its belt runs, or that it should be noted
@@ -35,7 +36,11 @@ type timerView struct {
 	Over         parts.ActionInfo // ends the wait by hand
 }
 
-type photoView struct{ Small, Full, Alt string }
+// A photoView is a photo in a list. Full is empty where the screen shows all.
+type photoView struct{ Small, Screen, Full, Alt, Note string }
+
+// A clipView is a sound clip in a list.
+type clipView struct{ Src, Media, Name, Beneath string }
 
 // A formView is a page with one form.
 type formView struct {
@@ -81,6 +86,7 @@ type cardView struct {
 	Facts       []parts.Fact
 	Lines       []lineView
 	Photos      []photoView
+	Clips       []clipView
 	Drawing     string
 	Acts        []parts.ActionInfo
 	Links       []parts.Link

@@ -193,12 +193,14 @@ type FieldInfo struct {
 	Checked     bool     // of a check
 	Rows        int      // of an area
 	Focus       bool     // takes the keyboard when the page opens
+	Limit       int      // of a sound: seconds that may be recorded
 }
 
 // PhotoInfo is a file input that takes photos, reduced in the page.
 type PhotoInfo struct {
 	Name, Label string
 	Many        bool
+	Choose      bool // of what is there already, not from the camera
 	Error       string
 }
 

@@ -24,6 +24,8 @@
 //	data-until=INSTANT   counts down to it (RFC 3339)
 //	data-photo           around a file input: photos are reduced before sending
 //	data-photo-state     inside it: how far that has got
+//	data-sound=SECONDS   around what records a sound clip of so many at most:
+//	                     data-sound-record, -state, -play, -file, -input, -seconds
 //	data-toast           a line that goes away by itself
 //	data-live=URL        on body: an event stream; each message, or event named
 //	                     "change", fetches the page again and replaces main
@@ -55,7 +57,8 @@ import (
 const Prefix = "/static/"
 
 // Policy is the Content-Security-Policy for every page: nothing inline,
-// nothing from another host. Photos are previewed from blob: addresses.
+// nothing from another host. Photos and recordings are previewed
+// from blob: addresses.
 const Policy = "default-src 'none'; script-src 'self'; style-src 'self'; " +
 	"img-src 'self' blob: data:; font-src 'self'; connect-src 'self'; " +
 	"media-src 'self' blob:; manifest-src 'self'; worker-src 'self'; " +

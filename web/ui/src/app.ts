@@ -11,6 +11,7 @@ import { live } from "./live";
 import { once } from "./once";
 import { photos } from "./photo";
 import { share } from "./share";
+import { sounds } from "./sound";
 import { speak } from "./speak";
 import { tabs } from "./tabs";
 import { taps } from "./taps";
@@ -24,6 +25,7 @@ tabs();
 once(); // before hold and photos: they send forms themselves
 hold();
 photos();
+sounds();
 keys();
 boltTaps();
 speak();

@@ -24,6 +24,7 @@ export function live(): void {
     source = null;
   };
   open();
+  document.addEventListener("lastbolt:changed", soon); // said by the script of a phone that exchanges
   // a page out of sight holds no connection: a browser allows only a few
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState === "visible") {

@@ -1,13 +1,16 @@
 // Photos are made smaller in the page before they are sent: at most 2560 px on
 // the longer side, as JPEG, turned upright, and without the position and other
 // data that a camera writes into the file (drawing on a canvas keeps the
-// picture alone). Where that fails the file is sent as it is; the server
-// reduces it there.
+// picture alone). Where that fails the file is sent as it is; the server does
+// the same there. A form whose box "full" is ticked sends what the camera took,
+// as JPEG where the server would not know the kind.
 import { mark, unmark } from "./once";
 import { toast } from "./toast";
 
 const longest = 2560;
 const quality = 0.85;
+const fullQuality = 0.95;
+const known = ["image/jpeg", "image/png", "image/webp"]; // what the server reads
 
 /** Shows what was taken, and sends forms with photos with a progress line. */
 export function photos(): void {
@@ -40,6 +43,11 @@ async function preview(input: HTMLInputElement): Promise<void> {
     img.remove();
   }
   const files = [...(input.files ?? [])];
+  for (const other of input.form?.querySelectorAll<HTMLInputElement>("[data-photo] input[type=file]") ?? []) {
+    if (files.length === 0 || other === input || other.name !== input.name || !other.files?.length) continue;
+    other.value = ""; // the latest choice is the one that is kept
+    void preview(other);
+  }
   say(input, files.length === 0 ? "" : files.length === 1 ? "1 photo taken" : `${files.length} photos taken`);
   for (const file of files.slice(0, 4)) {
     const img = document.createElement("img");
@@ -50,11 +58,13 @@ async function preview(input: HTMLInputElement): Promise<void> {
   }
 }
 
-/** The photo made smaller, or the file itself where the browser cannot. */
-export async function reduce(file: File): Promise<Blob> {
+/** The photo to send: made smaller unless full, or the file itself where the
+ * browser cannot. */
+export async function reduce(file: File, full = false): Promise<Blob> {
+  if (full && known.includes(file.type)) return file;
   try {
     const bitmap = await createImageBitmap(file, { imageOrientation: "from-image" });
-    const scale = Math.min(1, longest / Math.max(bitmap.width, bitmap.height));
+    const scale = full ? 1 : Math.min(1, longest / Math.max(bitmap.width, bitmap.height));
     const canvas = document.createElement("canvas");
     canvas.width = Math.max(1, Math.round(bitmap.width * scale));
     canvas.height = Math.max(1, Math.round(bitmap.height * scale));
@@ -63,7 +73,7 @@ export async function reduce(file: File): Promise<Blob> {
     pen.imageSmoothingQuality = "high";
     pen.drawImage(bitmap, 0, 0, canvas.width, canvas.height);
     bitmap.close();
-    const blob = await new Promise<Blob | null>((done) => canvas.toBlob(done, "image/jpeg", quality));
+    const blob = await new Promise<Blob | null>((done) => canvas.toBlob(done, "image/jpeg", full ? fullQuality : quality));
     return blob ?? file;
   } catch {
     return file;
@@ -74,11 +84,12 @@ async function send(form: HTMLFormElement, inputs: HTMLInputElement[], by: HTMLE
   mark(form, by);
   const data = new FormData(form);
   if (by instanceof HTMLButtonElement && by.name) data.append(by.name, by.value);
+  const full = form.querySelector<HTMLInputElement>('input[type=checkbox][name="full"]')?.checked ?? false;
+  for (const input of inputs) data.delete(input.name); // two inputs may share a name
   for (const input of inputs) {
-    data.delete(input.name);
-    say(input, "making it smaller…");
+    say(input, full ? "getting it ready…" : "making it smaller…");
     for (const file of input.files ?? []) {
-      const small = await reduce(file);
+      const small = await reduce(file, full);
       data.append(input.name, small, small === file ? file.name : file.name.replace(/\.\w+$/, "") + ".jpg");
     }
   }
