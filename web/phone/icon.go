@@ -6,6 +6,7 @@ import (
 	"image/color"
 	"image/png"
 	"math"
+	"sort"
 )
 
 // An icon is the mark of files/icon.svg as dots, for phones that take no SVG.
@@ -22,7 +23,7 @@ var (
 )
 
 // curve is the valley of the mark in the units of its 32 by 32 box: two cubic
-// curves, as points along them.
+// curves, as points along them from left to right.
 var curve = func() (at [][2]float64) {
 	for _, c := range [][8]float64{{4, 7, 10, 20, 12, 24, 16, 24}, {16, 24, 20, 24, 22, 20, 28, 7}} {
 		for i := range 33 {
@@ -46,8 +47,13 @@ func (i icon) at(x, y float64) color.NRGBA {
 	case d < 0:
 		return ground
 	}
-	for _, p := range curve {
-		if math.Hypot(x-p[0], y-p[1]) <= 1.25 {
+	near := sort.Search(len(curve), func(n int) bool { return curve[n][0] >= x-1.25 })
+	for _, p := range curve[near:] {
+		dx, dy := x-p[0], y-p[1]
+		if dx < -1.25 {
+			break
+		}
+		if dx*dx+dy*dy <= 1.25*1.25 {
 			return chalk
 		}
 	}
@@ -60,25 +66,44 @@ func box(x, y, cx, cy, half, tall, corner float64) float64 {
 	return math.Hypot(max(dx, 0), max(dy, 0)) + min(max(dx, dy), 0) - corner
 }
 
-// png draws the icon, each dot the mean of nine points.
+// png draws the icon. A dot whose corners differ is the mean of nine points in
+// it; nothing in the mark is as small as a dot.
 func (i icon) png() ([]byte, error) {
 	img := image.NewNRGBA(image.Rect(0, 0, i.size, i.size))
-	for y := range i.size {
-		for x := range i.size {
-			var sum [4]int
-			for k := range 9 {
-				c := i.at((float64(x)+float64(k%3*2+1)/6)*32/float64(i.size), (float64(y)+float64(k/3*2+1)/6)*32/float64(i.size))
-				sum[0] += int(c.R) * int(c.A)
-				sum[1] += int(c.G) * int(c.A)
-				sum[2] += int(c.B) * int(c.A)
-				sum[3] += int(c.A)
-			}
-			if a := sum[3]; a > 0 {
-				img.SetNRGBA(x, y, color.NRGBA{uint8(sum[0] / a), uint8(sum[1] / a), uint8(sum[2] / a), uint8(a / 9)})
-			}
+	dot := 32 / float64(i.size)
+	above := make([]color.NRGBA, i.size+1) // at the upper corners of the row
+	for y := range i.size + 1 {
+		below := make([]color.NRGBA, i.size+1)
+		for x := range below {
+			below[x] = i.at(float64(x)*dot, float64(y)*dot)
 		}
+		for x := 0; y > 0 && x < i.size; x++ {
+			c := above[x]
+			if above[x+1] != c || below[x] != c || below[x+1] != c {
+				c = i.mean(float64(x)*dot, float64(y-1)*dot, dot)
+			}
+			img.SetNRGBA(x, y-1, c)
+		}
+		above = below
 	}
 	var b bytes.Buffer
 	err := png.Encode(&b, img)
 	return b.Bytes(), err
+}
+
+// mean is the mean of nine points of the dot with its upper left corner at x, y.
+func (i icon) mean(x, y, dot float64) color.NRGBA {
+	var sum [4]int
+	for k := range 9 {
+		c := i.at(x+float64(k%3*2+1)/6*dot, y+float64(k/3*2+1)/6*dot)
+		sum[0] += int(c.R) * int(c.A)
+		sum[1] += int(c.G) * int(c.A)
+		sum[2] += int(c.B) * int(c.A)
+		sum[3] += int(c.A)
+	}
+	a := sum[3]
+	if a == 0 {
+		return color.NRGBA{}
+	}
+	return color.NRGBA{uint8(sum[0] / a), uint8(sum[1] / a), uint8(sum[2] / a), uint8(a / 9)}
 }
