@@ -1,7 +1,6 @@
 package pgtest
 
 import (
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -10,72 +9,53 @@ import (
 	"time"
 )
 
-// Kill ends every process of the server at once and by force, at whatever it is
-// doing, so that nothing is written any more. The next [Server.Up] recovers.
+// Kill ends every process of the server by force, at whatever it is doing, so
+// that nothing is written any more. The next [Server.Up] recovers. It finds the
+// processes but the first one in /proc; where there is none, those end by themselves.
 func (s *Server) Kill() error {
 	pid, err := s.Pid()
 	if err != nil {
 		return err
 	}
-	all := append([]int{pid}, children(pid)...)
-	for i, id := range all {
-		p, err := os.FindProcess(id)
-		if err == nil {
-			err = p.Kill()
+	// First the one that starts the others.
+	for ids := []int{pid}; len(ids) > 0; ids = s.processes() {
+		for _, id := range ids {
+			p, err := os.FindProcess(id)
+			if err == nil {
+				err = p.Kill()
+			}
+			if err != nil && id == pid {
+				return err
+			} // another may have ended by itself
 		}
-		if err != nil && i == 0 {
-			return err
-		} // a child may have ended by itself
-	}
-	for end := time.Now().Add(10 * time.Second); len(alive(all)) > 0; time.Sleep(5 * time.Millisecond) {
-		if time.Now().After(end) {
-			return fmt.Errorf("the processes %v do not end", alive(all))
-		}
+		time.Sleep(2 * time.Millisecond)
 	}
 	// A process that nobody has asked after yet still has its number, and the
 	// next server would take it for a running one.
 	return os.Remove(filepath.Join(s.data(), "postmaster.pid"))
 }
 
-// children are the processes that a process started, as /proc tells; none where
-// there is no /proc, and the server's own then end by themselves.
-func children(pid int) []int {
-	stats, _ := filepath.Glob("/proc/[0-9]*/stat")
+// processes are those of the server that still run: each works in its data
+// folder.
+func (s *Server) processes() []int {
+	links, _ := filepath.Glob("/proc/[0-9]*/cwd")
 	var out []int
-	for _, path := range stats {
-		if parent, state := parentOf(path); parent == pid && state != "Z" {
-			id, _ := strconv.Atoi(filepath.Base(filepath.Dir(path)))
+	for _, link := range links {
+		id, _ := strconv.Atoi(filepath.Base(filepath.Dir(link)))
+		if dir, err := os.Readlink(link); err == nil && dir == s.data() && runs(id) {
 			out = append(out, id)
 		}
 	}
 	return out
 }
 
-// parentOf reads the parent and the state of a process, 0 for one that is gone.
+// runs tells a process from one that has ended and that nobody has asked after.
 // Its name, in brackets, may hold anything.
-func parentOf(path string) (parent int, state string) {
-	text, err := os.ReadFile(path)
+func runs(pid int) bool {
+	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", pid))
 	if err != nil {
-		return 0, ""
+		return false
 	}
-	fields := strings.Fields(string(text[strings.LastIndexByte(string(text), ')')+1:]))
-	if len(fields) < 2 {
-		return 0, ""
-	}
-	parent, _ = strconv.Atoi(fields[1])
-	return parent, fields[0]
-}
-
-func alive(pids []int) []int {
-	var out []int
-	for _, id := range pids {
-		path := fmt.Sprintf("/proc/%d/stat", id)
-		if _, err := os.Stat(path); errors.Is(err, os.ErrNotExist) {
-			continue
-		}
-		if _, state := parentOf(path); state != "Z" && state != "" {
-			out = append(out, id)
-		}
-	}
-	return out
+	_, state, _ := strings.Cut(string(text[strings.LastIndexByte(string(text), ')'):]), " ")
+	return !strings.HasPrefix(state, "Z")
 }
