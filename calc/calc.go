@@ -7,14 +7,16 @@
 //
 //	var Group = calc.NewGroup("fastener", "Fasteners", "Threads, torque and preload.")
 //
-//	var _ = Group.Add(calc.Definition{
-//		Name: "stress-area", Title: "Stress area of a thread", ...
-//		Compute: func(in calc.In, a *calc.Answer) error {
-//			d, p := in.Length("diameter"), in.Length("pitch")
-//			a.Give("area", quantity.Area(...))
-//			a.Step("Stress area", "A = π/4 · (d − 0.9382·P)²", "= 36.6 mm²")
-//			return nil
-//		},
+//	var _ = Group.Add(func() calc.Definition {
+//		return calc.Definition{
+//			Name: "stress-area", Title: "Stress area of a thread", ...
+//			Compute: func(in calc.In, a *calc.Answer) error {
+//				d, p := in.Length("diameter"), in.Length("pitch")
+//				a.Give("area", quantity.Area(...))
+//				a.Step("Stress area", "A = π/4 · (d − 0.9382·P)²", "= 36.6 mm²")
+//				return nil
+//			},
+//		}
 //	})
 //
 // The package calc/all gathers the groups. The registry reads and checks the
@@ -26,6 +28,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"lastbolt/fault"
 )
@@ -129,7 +132,10 @@ const (
 // A Group is the calculations of one engine.
 type Group struct {
 	Name, Title, About string
-	calculations       []*Definition
+
+	added []func() Definition
+	once  sync.Once
+	made  []*Definition
 }
 
 // NewGroup makes an empty group.
@@ -137,41 +143,43 @@ func NewGroup(name, title, about string) *Group {
 	return &Group{Name: name, Title: title, About: about}
 }
 
-// Add adds a calculation. A definition that contradicts itself is a mistake in
-// the program and panics.
-func (g *Group) Add(d Definition) *Definition {
-	d.group = g
-	if wrong := d.wrong(); wrong != "" {
-		panic("calc: " + d.Name + ": " + wrong)
-	}
-	g.calculations = append(g.calculations, &d)
-	return &d
+// Add adds a calculation, which is made when one of the group is first wanted,
+// because making all of them takes long when a phone starts the program. It
+// gives the group back.
+func (g *Group) Add(define func() Definition) *Group {
+	g.added = append(g.added, define)
+	return g
+}
+
+// definitions makes the group's calculations, once. A definition that
+// contradicts itself is a mistake in the program and panics.
+func (g *Group) definitions() []*Definition {
+	g.once.Do(func() {
+		for _, define := range g.added {
+			d := define()
+			d.group = g
+			if wrong := d.wrong(); wrong != "" {
+				panic("calc: " + d.Name + ": " + wrong)
+			}
+			g.made = append(g.made, &d)
+		}
+	})
+	return g.made
 }
 
 // Calculations lists the group's calculations by title.
 func (g *Group) Calculations() []*Definition {
-	sorted := slices.Clone(g.calculations)
+	sorted := slices.Clone(g.definitions())
 	slices.SortStableFunc(sorted, func(a, b *Definition) int { return strings.Compare(a.Title, b.Title) })
 	return sorted
 }
 
-// A Registry is all the groups.
+// A Registry is all the groups. Two calculations of the same name are a mistake
+// in the program; the first is found.
 type Registry struct{ groups []*Group }
 
 // NewRegistry gathers groups, in the order they are to be listed in.
-func NewRegistry(groups ...*Group) *Registry {
-	r := &Registry{groups: groups}
-	seen := map[string]bool{}
-	for _, g := range groups {
-		for _, d := range g.calculations {
-			if seen[d.Name] {
-				panic("calc: two calculations are named " + d.Name)
-			}
-			seen[d.Name] = true
-		}
-	}
-	return r
-}
+func NewRegistry(groups ...*Group) *Registry { return &Registry{groups: groups} }
 
 // Groups lists the groups.
 func (r *Registry) Groups() []*Group { return r.groups }
@@ -180,7 +188,7 @@ func (r *Registry) Groups() []*Group { return r.groups }
 func (r *Registry) Find(name string) (*Definition, error) {
 	var names []string
 	for _, g := range r.groups {
-		for _, d := range g.calculations {
+		for _, d := range g.definitions() {
 			if d.Name == name {
 				return d, nil
 			}

@@ -11,7 +11,7 @@ import (
 )
 
 // plank is a calculation with an input of every kind.
-var plank = calc.NewGroup("test", "Test", "For the tests.").Add(calc.Definition{
+var plank = alone(calc.Definition{
 	Name: "plank", Title: "Plank", About: "Weighs planks.",
 	Inputs: []calc.Input{
 		{Name: "length", Title: "Length", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "10 m"},
@@ -40,6 +40,11 @@ var plank = calc.NewGroup("test", "Test", "For the tests.").Add(calc.Definition{
 		return nil
 	},
 })
+
+// alone is a calculation in a group of its own.
+func alone(d calc.Definition) *calc.Definition {
+	return calc.NewGroup("test", "Test", "For the tests.").Add(func() calc.Definition { return d }).Calculations()[0]
+}
 
 func TestRunReadsLimitsAndPrints(t *testing.T) {
 	out, err := plank.Run(map[string]string{"length": "100 mm", "holes": "10; 2\n1/2 in"})

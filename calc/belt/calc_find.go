@@ -7,40 +7,42 @@ import (
 	"lastbolt/calc"
 )
 
-var _ = Group.Add(calc.Definition{
-	Name:  "belt-finder",
-	Title: "How did the belt run?",
-	About: "Finds every way a belt can run over these pulleys that turns each the way it must, ranked; with the belt's length it tells which way it was. For a lost diagram.",
-	Method: "All closed runs are tried that do not cross themselves, keep the ribs inside, stay clear of the pulleys they miss and wrap each pulley by at least the least wrap. A grooved pulley takes only the ribs, a plain one only the back, so that its rim decides which way it turns. With a known belt length the tensioner is moved through its travel and the length must fit within the tolerance.\n\n" +
-		"The ranking adds up, in degrees, by how much the wraps fall short of what is usual (150° on the crank, 90° on what is driven), 40 for each pulley left out and 20 for a tensioner on the tight side. It says which way is likelier, not which was fitted: compare with the marks on the pulleys.",
-	Inputs: slices.Concat(driveInputs, []calc.Input{
-		{Name: "known", Title: "What is known of sides", Kind: calc.Text, Optional: true, Help: "As in: idler back, pump ribs, old bracket none."},
-		{Name: "tolerance", Title: "Length may be off by", Kind: "length", Unit: "mm", Optional: true, Min: "0 mm", Help: "Of belt and measuring together; left out, 1 % of the length, or 3 % where the tensioner's travel is not known."},
-		{Name: "least_wrap", Title: "Least wrap", Kind: "angle", Unit: "°", Default: "10 °", Seldom: true, Min: "1 °", Max: "180 °"},
-		{Name: "clearance", Title: "Clear of other pulleys by", Kind: "length", Unit: "mm", Default: "5 mm", Seldom: true, Min: "0 mm", Above: true, Max: "500 mm"},
-	}, tensionerInputs),
-	Outputs: []calc.Output{
-		{Name: "best", Title: "Likeliest way", Kind: calc.Text},
-		{Name: "length", Title: "Its effective length", Kind: "length", Unit: "mm", Digits: 5},
-		{Name: "count", Title: "Ways that can be laid", Kind: calc.Count},
-		{Name: "fitting", Title: "Of these, ways the belt fits", Kind: calc.Count, Optional: true},
-		{Name: "ways", Title: "Ways, likeliest first", Kind: calc.Table, Columns: []calc.Output{
-			{Name: "order", Title: "In the direction of travel", Kind: calc.Text},
-			{Name: "length", Title: "Effective length", Kind: "length", Unit: "mm", Digits: 5},
-			{Name: "fits", Title: "Fits", Kind: calc.YesNo, Optional: true},
-			{Name: "penalty", Title: "Points against", Kind: calc.Number, Digits: 3},
-			{Name: "why", Title: "What speaks against it", Kind: calc.Text, Optional: true},
-		}},
-		{Name: "wrong", Title: "Easily mistaken for it", Kind: calc.Table, Optional: true, Columns: []calc.Output{
-			{Name: "order", Title: "In the direction of travel", Kind: calc.Text},
-			{Name: "off", Title: "The belt is off by", Kind: "length", Unit: "mm"},
-			{Name: "differs", Title: "What goes wrong", Kind: calc.Text},
-		}},
-	},
-	Sources:  append(slices.Clone(driveSources), calc.Source{Text: "The weights of the ranking", Known: calc.CommonPractice}),
-	Cautions: []string{"A way that can be laid is not proof that it was fitted: look for shine, dirt and rib marks on the rims, and turn the engine by hand before starting it."},
-	Example:  exampleFind(),
-	Compute:  computeFind,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "belt-finder",
+		Title: "How did the belt run?",
+		About: "Finds every way a belt can run over these pulleys that turns each the way it must, ranked; with the belt's length it tells which way it was. For a lost diagram.",
+		Method: "All closed runs are tried that do not cross themselves, keep the ribs inside, stay clear of the pulleys they miss and wrap each pulley by at least the least wrap. A grooved pulley takes only the ribs, a plain one only the back, so that its rim decides which way it turns. With a known belt length the tensioner is moved through its travel and the length must fit within the tolerance.\n\n" +
+			"The ranking adds up, in degrees, by how much the wraps fall short of what is usual (150° on the crank, 90° on what is driven), 40 for each pulley left out and 20 for a tensioner on the tight side. It says which way is likelier, not which was fitted: compare with the marks on the pulleys.",
+		Inputs: slices.Concat(driveInputs, []calc.Input{
+			{Name: "known", Title: "What is known of sides", Kind: calc.Text, Optional: true, Help: "As in: idler back, pump ribs, old bracket none."},
+			{Name: "tolerance", Title: "Length may be off by", Kind: "length", Unit: "mm", Optional: true, Min: "0 mm", Help: "Of belt and measuring together; left out, 1 % of the length, or 3 % where the tensioner's travel is not known."},
+			{Name: "least_wrap", Title: "Least wrap", Kind: "angle", Unit: "°", Default: "10 °", Seldom: true, Min: "1 °", Max: "180 °"},
+			{Name: "clearance", Title: "Clear of other pulleys by", Kind: "length", Unit: "mm", Default: "5 mm", Seldom: true, Min: "0 mm", Above: true, Max: "500 mm"},
+		}, tensionerInputs),
+		Outputs: []calc.Output{
+			{Name: "best", Title: "Likeliest way", Kind: calc.Text},
+			{Name: "length", Title: "Its effective length", Kind: "length", Unit: "mm", Digits: 5},
+			{Name: "count", Title: "Ways that can be laid", Kind: calc.Count},
+			{Name: "fitting", Title: "Of these, ways the belt fits", Kind: calc.Count, Optional: true},
+			{Name: "ways", Title: "Ways, likeliest first", Kind: calc.Table, Columns: []calc.Output{
+				{Name: "order", Title: "In the direction of travel", Kind: calc.Text},
+				{Name: "length", Title: "Effective length", Kind: "length", Unit: "mm", Digits: 5},
+				{Name: "fits", Title: "Fits", Kind: calc.YesNo, Optional: true},
+				{Name: "penalty", Title: "Points against", Kind: calc.Number, Digits: 3},
+				{Name: "why", Title: "What speaks against it", Kind: calc.Text, Optional: true},
+			}},
+			{Name: "wrong", Title: "Easily mistaken for it", Kind: calc.Table, Optional: true, Columns: []calc.Output{
+				{Name: "order", Title: "In the direction of travel", Kind: calc.Text},
+				{Name: "off", Title: "The belt is off by", Kind: "length", Unit: "mm"},
+				{Name: "differs", Title: "What goes wrong", Kind: calc.Text},
+			}},
+		},
+		Sources:  append(slices.Clone(driveSources), calc.Source{Text: "The weights of the ranking", Known: calc.CommonPractice}),
+		Cautions: []string{"A way that can be laid is not proof that it was fitted: look for shine, dirt and rib marks on the rims, and turn the engine by hand before starting it."},
+		Example:  exampleFind(),
+		Compute:  computeFind,
+	}
 })
 
 func exampleFind() map[string]string {

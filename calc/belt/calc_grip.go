@@ -7,48 +7,50 @@ import (
 	"lastbolt/quantity"
 )
 
-var _ = Group.Add(calc.Definition{
-	Name:  "belt-grip",
-	Title: "How much a belt can pull before it slips",
-	About: "The tensions at the point of slip on one pulley, what power they carry, and how tight the belt must be for a wanted power.",
-	Method: "At the point of slip (T1 − m·v²)/(T2 − m·v²) = exp(µ·θ/sin(G/2)), with the wrap θ and the full groove angle G; flat belts and the backs of ribbed ones have no groove. Below it T1 − T2 = power over belt speed.\n\n" +
-		"Give one of: tension of the tight side, of the slack side, pull, power with belt speed, or the mean tension. Tensions include what the belt's own flight takes, m·v². Friction varies widely: rubber on metal 0.3 to 0.5 dry, far less wet or oily, and effective values for V belts are lower than that with the groove's wedge left out.",
-	Inputs: []calc.Input{
-		{Name: "friction", Title: "Coefficient of friction", Kind: calc.Number, Min: "0", Above: true, Max: "5", Help: "Of the surfaces alone; the wedge of the groove is added by its angle."},
-		{Name: "wrap", Title: "Wrap", Kind: "angle", Unit: "°", Min: "0 °", Above: true, Max: "20 turn"},
-		{Name: "groove", Title: "Full angle of the groove", Kind: "angle", Unit: "°", Default: "0 °", Min: "0 °", Max: "180 °", Help: "0 for a flat belt, 40° for ribbed belts."},
-		{Name: "mass", Title: "Mass of the belt", Kind: "mass per length", Unit: "kg/m", Default: "0 kg/m", Min: "0 kg/m", Max: "100 kg/m"},
-		{Name: "speed", Title: "Belt speed", Kind: "speed", Unit: "m/s", Optional: true, Min: "0 m/s", Above: true, Max: "200 m/s"},
-		{Name: "tight", Title: "Tension of the tight side", Kind: "force", Unit: "N", Optional: true, Min: "0 N", Above: true},
-		{Name: "slack", Title: "Tension of the slack side", Kind: "force", Unit: "N", Optional: true, Min: "0 N", Above: true},
-		{Name: "pull", Title: "Pull wanted", Kind: "force", Unit: "N", Optional: true, Min: "0 N", Above: true},
-		{Name: "power", Title: "Power wanted", Kind: "power", Unit: "kW", Optional: true, Min: "0 W", Above: true},
-		{Name: "mean", Title: "Mean tension", Kind: "force", Unit: "N", Optional: true, Min: "0 N", Above: true, Help: "Half the sum of both sides: the tension at rest."},
-		{Name: "diameter", Title: "Pitch diameter of the pulley", Kind: "length", Unit: "mm", Optional: true, Min: "1 mm", Max: "20 m"},
-		{Name: "per_width", Title: "Tension allowed for its width", Kind: "stiffness", Unit: "N/mm", Optional: true, Min: "0 N/mm", Above: true},
-	},
-	Outputs: []calc.Output{
-		{Name: "ratio", Title: "Greatest ratio of the tensions", Kind: calc.Number, Digits: 5},
-		{Name: "tight", Title: "Tight side", Kind: "force", Unit: "N", Digits: 5},
-		{Name: "slack", Title: "Slack side", Kind: "force", Unit: "N", Digits: 5},
-		{Name: "pull", Title: "Pull", Kind: "force", Unit: "N", Digits: 5},
-		{Name: "mean", Title: "Mean tension", Kind: "force", Unit: "N", Digits: 5},
-		{Name: "flight", Title: "Taken by the belt's flight, m·v²", Kind: "force", Unit: "N", Digits: 4},
-		{Name: "initial", Title: "Mean tension less m·v²", Kind: "force", Unit: "N", Digits: 5},
-		{Name: "hub", Title: "Load on the bearing", Kind: "force", Unit: "N", Digits: 4},
-		{Name: "power", Title: "Power", Kind: "power", Unit: "kW", Digits: 4, Optional: true},
-		{Name: "torque", Title: "Torque", Kind: "torque", Unit: "N·m", Digits: 4, Optional: true},
-		{Name: "width", Title: "Width needed", Kind: "length", Unit: "mm", Digits: 4, Optional: true},
-		{Name: "best_speed", Title: "Speed of the greatest power", Kind: "speed", Unit: "m/s", Digits: 4, Optional: true},
-		{Name: "best_power", Title: "Greatest power", Kind: "power", Unit: "kW", Digits: 4, Optional: true},
-	},
-	Sources: []calc.Source{
-		{Text: "Euler and Eytelwein: Engineering Statics: Open and Interactive, 9.5; openknowledgegraph.com, belt and rope friction", Known: calc.Published},
-		{Text: "With the belt's flight and the greatest power at T/3: FOSSEE textbook companions to Theory of Machines", Known: calc.Published},
-		{Text: "Friction of rubber on metal 0.3 to 0.4 moving, 0.4 to 0.5 at rest: mechanics.ju.se/Friction.html", Known: calc.Published},
-	},
-	Example: map[string]string{"friction": "0.3", "wrap": "150 °", "groove": "40 °", "mass": "0.12 kg/m", "speed": "12 m/s", "power": "2 kW"},
-	Compute: computeGrip,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "belt-grip",
+		Title: "How much a belt can pull before it slips",
+		About: "The tensions at the point of slip on one pulley, what power they carry, and how tight the belt must be for a wanted power.",
+		Method: "At the point of slip (T1 − m·v²)/(T2 − m·v²) = exp(µ·θ/sin(G/2)), with the wrap θ and the full groove angle G; flat belts and the backs of ribbed ones have no groove. Below it T1 − T2 = power over belt speed.\n\n" +
+			"Give one of: tension of the tight side, of the slack side, pull, power with belt speed, or the mean tension. Tensions include what the belt's own flight takes, m·v². Friction varies widely: rubber on metal 0.3 to 0.5 dry, far less wet or oily, and effective values for V belts are lower than that with the groove's wedge left out.",
+		Inputs: []calc.Input{
+			{Name: "friction", Title: "Coefficient of friction", Kind: calc.Number, Min: "0", Above: true, Max: "5", Help: "Of the surfaces alone; the wedge of the groove is added by its angle."},
+			{Name: "wrap", Title: "Wrap", Kind: "angle", Unit: "°", Min: "0 °", Above: true, Max: "20 turn"},
+			{Name: "groove", Title: "Full angle of the groove", Kind: "angle", Unit: "°", Default: "0 °", Min: "0 °", Max: "180 °", Help: "0 for a flat belt, 40° for ribbed belts."},
+			{Name: "mass", Title: "Mass of the belt", Kind: "mass per length", Unit: "kg/m", Default: "0 kg/m", Min: "0 kg/m", Max: "100 kg/m"},
+			{Name: "speed", Title: "Belt speed", Kind: "speed", Unit: "m/s", Optional: true, Min: "0 m/s", Above: true, Max: "200 m/s"},
+			{Name: "tight", Title: "Tension of the tight side", Kind: "force", Unit: "N", Optional: true, Min: "0 N", Above: true},
+			{Name: "slack", Title: "Tension of the slack side", Kind: "force", Unit: "N", Optional: true, Min: "0 N", Above: true},
+			{Name: "pull", Title: "Pull wanted", Kind: "force", Unit: "N", Optional: true, Min: "0 N", Above: true},
+			{Name: "power", Title: "Power wanted", Kind: "power", Unit: "kW", Optional: true, Min: "0 W", Above: true},
+			{Name: "mean", Title: "Mean tension", Kind: "force", Unit: "N", Optional: true, Min: "0 N", Above: true, Help: "Half the sum of both sides: the tension at rest."},
+			{Name: "diameter", Title: "Pitch diameter of the pulley", Kind: "length", Unit: "mm", Optional: true, Min: "1 mm", Max: "20 m"},
+			{Name: "per_width", Title: "Tension allowed for its width", Kind: "stiffness", Unit: "N/mm", Optional: true, Min: "0 N/mm", Above: true},
+		},
+		Outputs: []calc.Output{
+			{Name: "ratio", Title: "Greatest ratio of the tensions", Kind: calc.Number, Digits: 5},
+			{Name: "tight", Title: "Tight side", Kind: "force", Unit: "N", Digits: 5},
+			{Name: "slack", Title: "Slack side", Kind: "force", Unit: "N", Digits: 5},
+			{Name: "pull", Title: "Pull", Kind: "force", Unit: "N", Digits: 5},
+			{Name: "mean", Title: "Mean tension", Kind: "force", Unit: "N", Digits: 5},
+			{Name: "flight", Title: "Taken by the belt's flight, m·v²", Kind: "force", Unit: "N", Digits: 4},
+			{Name: "initial", Title: "Mean tension less m·v²", Kind: "force", Unit: "N", Digits: 5},
+			{Name: "hub", Title: "Load on the bearing", Kind: "force", Unit: "N", Digits: 4},
+			{Name: "power", Title: "Power", Kind: "power", Unit: "kW", Digits: 4, Optional: true},
+			{Name: "torque", Title: "Torque", Kind: "torque", Unit: "N·m", Digits: 4, Optional: true},
+			{Name: "width", Title: "Width needed", Kind: "length", Unit: "mm", Digits: 4, Optional: true},
+			{Name: "best_speed", Title: "Speed of the greatest power", Kind: "speed", Unit: "m/s", Digits: 4, Optional: true},
+			{Name: "best_power", Title: "Greatest power", Kind: "power", Unit: "kW", Digits: 4, Optional: true},
+		},
+		Sources: []calc.Source{
+			{Text: "Euler and Eytelwein: Engineering Statics: Open and Interactive, 9.5; openknowledgegraph.com, belt and rope friction", Known: calc.Published},
+			{Text: "With the belt's flight and the greatest power at T/3: FOSSEE textbook companions to Theory of Machines", Known: calc.Published},
+			{Text: "Friction of rubber on metal 0.3 to 0.4 moving, 0.4 to 0.5 at rest: mechanics.ju.se/Friction.html", Known: calc.Published},
+		},
+		Example: map[string]string{"friction": "0.3", "wrap": "150 °", "groove": "40 °", "mass": "0.12 kg/m", "speed": "12 m/s", "power": "2 kW"},
+		Compute: computeGrip,
+	}
 })
 
 func computeGrip(in calc.In, a *calc.Answer) error {

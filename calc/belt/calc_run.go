@@ -27,53 +27,55 @@ var loadInputs = []calc.Input{
 	{Name: "friction_high", Title: "Friction, high", Kind: calc.Number, Default: "0.35", Seldom: true, Min: "0", Above: true, Max: "3"},
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "belt-run",
-	Title: "A belt over several pulleys",
-	About: "Length, wraps, turning and speeds of a belt on a known routing; with loads also tensions, bearing loads and slip, with a tensioner its place and the belts that fit.",
-	Method: "The belt is laid as straight spans and arcs along its pitch line. A grooved pulley's pitch radius is its effective radius and the profile's differential; a plain one's is its outside radius and the step from the pitch line to the belt's back. The effective length is that of the line one differential inside the pitch line, as belts are marked.\n\n" +
-		"At each accessory the belt leaves tighter by torque over radius; a spring arm fixes the tension where it stands, by moments about its pivot, and without a spring the mean tension over the belt stays that at rest. The friction needed at a pulley is ln of the ratio of its tensions, each less m·v², over wrap and wedge.\n\n" +
-		"Left out: the belt's stiffness and sag, pulleys out of line, the damping of the arm, loads that swing within a turn. A figure of slip is therefore the limit of a steady load.",
-	Inputs: slices.Concat(driveInputs, []calc.Input{
-		{Name: "order", Title: "Order the belt reaches them", Kind: calc.Text, Optional: true, Help: "In the direction it travels, as in: crank > alternator > idler (back). Left out, the order of the table."},
-	}, tensionerInputs, loadInputs),
-	Outputs: []calc.Output{
-		{Name: "length", Title: "Effective length", Kind: "length", Unit: "mm", Digits: 6, Help: "The band is the disagreement of sources about the belt's back."},
-		{Name: "pitch_length", Title: "Length of the pitch line", Kind: "length", Unit: "mm", Digits: 6},
-		{Name: "outside_length", Title: "Length over the back", Kind: "length", Unit: "mm", Digits: 5},
-		{Name: "turning", Title: "Sum of the signed wraps", Kind: "angle", Unit: "°", Digits: 5, Help: "360° when the belt does not cross itself; less than zero when clockwise."},
-		{Name: "stops", Title: "Pulleys in order", Kind: calc.Table, Columns: []calc.Output{
-			{Name: "name", Title: "Pulley", Kind: calc.Text},
-			{Name: "turns", Title: "Turns", Kind: calc.Text},
-			{Name: "wrap", Title: "Wrap", Kind: "angle", Unit: "°", Digits: 4},
-			{Name: "ratio", Title: "Turns for one of the crank", Kind: calc.Number, Digits: 4},
-			{Name: "speed", Title: "Speed", Kind: "rotational speed", Unit: "rpm", Digits: 4, Optional: true},
-			{Name: "hub", Title: "Bearing load", Kind: "force", Unit: "N", Optional: true},
-			{Name: "needs", Title: "Friction needed", Kind: calc.Number, Digits: 2, Optional: true},
-			{Name: "margin", Title: "At hand over needed", Kind: calc.Number, Digits: 2, Optional: true},
-		}},
-		{Name: "spans", Title: "Spans", Kind: calc.Table, Columns: []calc.Output{
-			{Name: "from", Title: "From", Kind: calc.Text},
-			{Name: "to", Title: "To", Kind: calc.Text},
-			{Name: "length", Title: "Length", Kind: "length", Unit: "mm", Digits: 5},
-			{Name: "tension", Title: "Tension, running", Kind: "force", Unit: "N", Optional: true},
-			{Name: "rest", Title: "At rest", Kind: "force", Unit: "N", Optional: true},
-			{Name: "note", Title: "Note at rest", Kind: "frequency", Unit: "Hz", Optional: true},
-		}},
-		{Name: "belt_speed", Title: "Belt speed", Kind: "speed", Unit: "m/s", Optional: true},
-		{Name: "passes", Title: "The belt goes round", Kind: "frequency", Unit: "Hz", Optional: true, Help: "What a damaged spot of the belt sounds at."},
-		{Name: "fits", Title: "The belt fits", Kind: calc.YesNo, Optional: true},
-		{Name: "shortest", Title: "Shortest belt that goes on", Kind: "length", Unit: "mm", Digits: 5, Optional: true},
-		{Name: "longest", Title: "Longest belt that is held", Kind: "length", Unit: "mm", Digits: 5, Optional: true},
-		{Name: "travel", Title: "Travel used", Kind: calc.Number, Unit: "%", Optional: true, Help: "0 is slackest, 100 wound up to the stop."},
-		{Name: "arm_angle", Title: "Angle of the arm", Kind: "angle", Unit: "°", Optional: true},
-		{Name: "stretch_left", Title: "Stretch left", Kind: "length", Unit: "mm", Optional: true, Help: "How much longer the belt may get."},
-		{Name: "wear_left", Title: "Rib wear left", Kind: "length", Unit: "mm", Digits: 2, Optional: true, Help: "How deep the ribs may sink into the grooves until the travel is used up."},
-	},
-	Sources:  driveSources,
-	Cautions: []string{"The maker's routing label and belt tables come first; use this where they are lost.", "Keep hands, hair and clothing away from a running belt; take the key out before touching it."},
-	Example:  exampleRun,
-	Compute:  computeRun,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "belt-run",
+		Title: "A belt over several pulleys",
+		About: "Length, wraps, turning and speeds of a belt on a known routing; with loads also tensions, bearing loads and slip, with a tensioner its place and the belts that fit.",
+		Method: "The belt is laid as straight spans and arcs along its pitch line. A grooved pulley's pitch radius is its effective radius and the profile's differential; a plain one's is its outside radius and the step from the pitch line to the belt's back. The effective length is that of the line one differential inside the pitch line, as belts are marked.\n\n" +
+			"At each accessory the belt leaves tighter by torque over radius; a spring arm fixes the tension where it stands, by moments about its pivot, and without a spring the mean tension over the belt stays that at rest. The friction needed at a pulley is ln of the ratio of its tensions, each less m·v², over wrap and wedge.\n\n" +
+			"Left out: the belt's stiffness and sag, pulleys out of line, the damping of the arm, loads that swing within a turn. A figure of slip is therefore the limit of a steady load.",
+		Inputs: slices.Concat(driveInputs, []calc.Input{
+			{Name: "order", Title: "Order the belt reaches them", Kind: calc.Text, Optional: true, Help: "In the direction it travels, as in: crank > alternator > idler (back). Left out, the order of the table."},
+		}, tensionerInputs, loadInputs),
+		Outputs: []calc.Output{
+			{Name: "length", Title: "Effective length", Kind: "length", Unit: "mm", Digits: 6, Help: "The band is the disagreement of sources about the belt's back."},
+			{Name: "pitch_length", Title: "Length of the pitch line", Kind: "length", Unit: "mm", Digits: 6},
+			{Name: "outside_length", Title: "Length over the back", Kind: "length", Unit: "mm", Digits: 5},
+			{Name: "turning", Title: "Sum of the signed wraps", Kind: "angle", Unit: "°", Digits: 5, Help: "360° when the belt does not cross itself; less than zero when clockwise."},
+			{Name: "stops", Title: "Pulleys in order", Kind: calc.Table, Columns: []calc.Output{
+				{Name: "name", Title: "Pulley", Kind: calc.Text},
+				{Name: "turns", Title: "Turns", Kind: calc.Text},
+				{Name: "wrap", Title: "Wrap", Kind: "angle", Unit: "°", Digits: 4},
+				{Name: "ratio", Title: "Turns for one of the crank", Kind: calc.Number, Digits: 4},
+				{Name: "speed", Title: "Speed", Kind: "rotational speed", Unit: "rpm", Digits: 4, Optional: true},
+				{Name: "hub", Title: "Bearing load", Kind: "force", Unit: "N", Optional: true},
+				{Name: "needs", Title: "Friction needed", Kind: calc.Number, Digits: 2, Optional: true},
+				{Name: "margin", Title: "At hand over needed", Kind: calc.Number, Digits: 2, Optional: true},
+			}},
+			{Name: "spans", Title: "Spans", Kind: calc.Table, Columns: []calc.Output{
+				{Name: "from", Title: "From", Kind: calc.Text},
+				{Name: "to", Title: "To", Kind: calc.Text},
+				{Name: "length", Title: "Length", Kind: "length", Unit: "mm", Digits: 5},
+				{Name: "tension", Title: "Tension, running", Kind: "force", Unit: "N", Optional: true},
+				{Name: "rest", Title: "At rest", Kind: "force", Unit: "N", Optional: true},
+				{Name: "note", Title: "Note at rest", Kind: "frequency", Unit: "Hz", Optional: true},
+			}},
+			{Name: "belt_speed", Title: "Belt speed", Kind: "speed", Unit: "m/s", Optional: true},
+			{Name: "passes", Title: "The belt goes round", Kind: "frequency", Unit: "Hz", Optional: true, Help: "What a damaged spot of the belt sounds at."},
+			{Name: "fits", Title: "The belt fits", Kind: calc.YesNo, Optional: true},
+			{Name: "shortest", Title: "Shortest belt that goes on", Kind: "length", Unit: "mm", Digits: 5, Optional: true},
+			{Name: "longest", Title: "Longest belt that is held", Kind: "length", Unit: "mm", Digits: 5, Optional: true},
+			{Name: "travel", Title: "Travel used", Kind: calc.Number, Unit: "%", Optional: true, Help: "0 is slackest, 100 wound up to the stop."},
+			{Name: "arm_angle", Title: "Angle of the arm", Kind: "angle", Unit: "°", Optional: true},
+			{Name: "stretch_left", Title: "Stretch left", Kind: "length", Unit: "mm", Optional: true, Help: "How much longer the belt may get."},
+			{Name: "wear_left", Title: "Rib wear left", Kind: "length", Unit: "mm", Digits: 2, Optional: true, Help: "How deep the ribs may sink into the grooves until the travel is used up."},
+		},
+		Sources:  driveSources,
+		Cautions: []string{"The maker's routing label and belt tables come first; use this where they are lost.", "Keep hands, hair and clothing away from a running belt; take the key out before touching it."},
+		Example:  exampleRun,
+		Compute:  computeRun,
+	}
 })
 
 var exampleRun = map[string]string{

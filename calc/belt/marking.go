@@ -106,60 +106,62 @@ func ReadMarking(text string) (Marking, error) {
 	return Marking{}, calc.Cannot("%q is no marking known here; it looks like 6PK1200, K060955, B112, SPZ1250 or AVX10x825.", text)
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "belt-marking",
-	Title: "What does the print on the belt say?",
-	About: "Reads a belt's marking: its kind, ribs, and which of its lengths is marked.",
-	Method: "Ribbed belts: ribs, P and profile letter, effective length in millimetres (6PK1200); or profile letter, two digits of ribs, effective length in tenths of an inch (K060955). Classical V belts: section and inside length in inches (B112). Automotive V belts: top width by outside length in millimetres. The pitch length of classical sections is the inside length and a fixed step.\n\n" +
-		"Makers' own part numbers are not read. Over its back a PK belt measures about 14 mm more than its effective length.",
-	Inputs: []calc.Input{{Name: "marking", Title: "Marking", Kind: calc.Text, Help: "Such as 6PK1200."}},
-	Outputs: []calc.Output{
-		{Name: "kind", Title: "Kind", Kind: calc.Text},
-		{Name: "profile", Title: "Profile", Kind: calc.Text},
-		{Name: "ribs", Title: "Ribs", Kind: calc.Count, Optional: true},
-		{Name: "length", Title: "Marked length", Kind: "length", Unit: "mm", Digits: 5},
-		{Name: "which", Title: "Which length that is", Kind: calc.Text},
-		{Name: "pitch_length", Title: "Pitch length", Kind: "length", Unit: "mm", Digits: 5, Optional: true},
-		{Name: "outside_length", Title: "Measured over the back, about", Kind: "length", Unit: "mm", Digits: 4, Optional: true},
-		{Name: "width", Title: "Width, about", Kind: "length", Unit: "mm", Digits: 3, Optional: true},
-	},
-	Sources: []calc.Source{
-		{Text: "6PK1200 and the 14 mm over the back: a belt maker's note on PK numbers (hawkbelt.com)", Known: calc.Published},
-		{Text: "K060955: bustedbelt.com, page 401", Known: calc.Published},
-		{Text: "Classical sections and their step to the pitch length: Shigley, table 17-11; narrow and automotive markings: ISO 4184 and 2790", Known: calc.FromMemory},
-	},
-	Example: map[string]string{"marking": "6PK1200"},
-	Compute: func(in calc.In, a *calc.Answer) error {
-		m, err := ReadMarking(in.Text("marking"))
-		if err != nil {
-			return in.Refuse("marking", "%s", sentenceOf(err))
-		}
-		a.Give("kind", m.Kind)
-		a.Give("profile", m.Profile)
-		a.Give("length", m.Length)
-		a.Give("which", m.Which)
-		if m.Ribs > 0 {
-			a.Give("ribs", m.Ribs)
-			p, err := ProfileNamed(m.Profile)
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "belt-marking",
+		Title: "What does the print on the belt say?",
+		About: "Reads a belt's marking: its kind, ribs, and which of its lengths is marked.",
+		Method: "Ribbed belts: ribs, P and profile letter, effective length in millimetres (6PK1200); or profile letter, two digits of ribs, effective length in tenths of an inch (K060955). Classical V belts: section and inside length in inches (B112). Automotive V belts: top width by outside length in millimetres. The pitch length of classical sections is the inside length and a fixed step.\n\n" +
+			"Makers' own part numbers are not read. Over its back a PK belt measures about 14 mm more than its effective length.",
+		Inputs: []calc.Input{{Name: "marking", Title: "Marking", Kind: calc.Text, Help: "Such as 6PK1200."}},
+		Outputs: []calc.Output{
+			{Name: "kind", Title: "Kind", Kind: calc.Text},
+			{Name: "profile", Title: "Profile", Kind: calc.Text},
+			{Name: "ribs", Title: "Ribs", Kind: calc.Count, Optional: true},
+			{Name: "length", Title: "Marked length", Kind: "length", Unit: "mm", Digits: 5},
+			{Name: "which", Title: "Which length that is", Kind: calc.Text},
+			{Name: "pitch_length", Title: "Pitch length", Kind: "length", Unit: "mm", Digits: 5, Optional: true},
+			{Name: "outside_length", Title: "Measured over the back, about", Kind: "length", Unit: "mm", Digits: 4, Optional: true},
+			{Name: "width", Title: "Width, about", Kind: "length", Unit: "mm", Digits: 3, Optional: true},
+		},
+		Sources: []calc.Source{
+			{Text: "6PK1200 and the 14 mm over the back: a belt maker's note on PK numbers (hawkbelt.com)", Known: calc.Published},
+			{Text: "K060955: bustedbelt.com, page 401", Known: calc.Published},
+			{Text: "Classical sections and their step to the pitch length: Shigley, table 17-11; narrow and automotive markings: ISO 4184 and 2790", Known: calc.FromMemory},
+		},
+		Example: map[string]string{"marking": "6PK1200"},
+		Compute: func(in calc.In, a *calc.Answer) error {
+			m, err := ReadMarking(in.Text("marking"))
 			if err != nil {
-				return err
+				return in.Refuse("marking", "%s", sentenceOf(err))
 			}
-			a.Give("pitch_length", m.Length+quantity.Length(2*math.Pi*float64(p.Differential)))
-		}
-		if s, ok := sections[m.Profile]; ok && m.Which == "inside" {
-			a.Give("pitch_length", m.Length+quantity.Inch.Of(s.toPitch))
-			a.Rest("pitch_length", calc.Tabulated, "Shigley, table 17-11, from memory; metric tables differ by a few millimetres")
-		}
-		if m.Profile == "PK" {
-			a.Give("outside_length", m.Length+milli(14))
-			a.Rest("outside_length", calc.Tabulated, "a belt maker's note")
-		}
-		if m.Width > 0 {
-			a.Give("width", m.Width)
-		}
-		if m.Note != "" {
-			a.Note("%s", m.Note)
-		}
-		return nil
-	},
+			a.Give("kind", m.Kind)
+			a.Give("profile", m.Profile)
+			a.Give("length", m.Length)
+			a.Give("which", m.Which)
+			if m.Ribs > 0 {
+				a.Give("ribs", m.Ribs)
+				p, err := ProfileNamed(m.Profile)
+				if err != nil {
+					return err
+				}
+				a.Give("pitch_length", m.Length+quantity.Length(2*math.Pi*float64(p.Differential)))
+			}
+			if s, ok := sections[m.Profile]; ok && m.Which == "inside" {
+				a.Give("pitch_length", m.Length+quantity.Inch.Of(s.toPitch))
+				a.Rest("pitch_length", calc.Tabulated, "Shigley, table 17-11, from memory; metric tables differ by a few millimetres")
+			}
+			if m.Profile == "PK" {
+				a.Give("outside_length", m.Length+milli(14))
+				a.Rest("outside_length", calc.Tabulated, "a belt maker's note")
+			}
+			if m.Width > 0 {
+				a.Give("width", m.Width)
+			}
+			if m.Note != "" {
+				a.Note("%s", m.Note)
+			}
+			return nil
+		},
+	}
 })

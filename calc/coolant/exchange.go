@@ -55,35 +55,37 @@ func TimesFor(total, drained quantity.Volume, have, fill, want VolumeShare) (int
 var askCapacity = calc.Input{Name: "capacity", Title: "The system holds", Kind: "volume", Unit: "L", Min: "0.1 L", Max: "500 L",
 	Help: "All of it, with heater and expansion tank, from the maker's document."}
 
-var _ = Group.Add(calc.Definition{
-	Name:  "coolant-exchange",
-	Title: "Draining and refilling, once or several times",
-	About: "What strength (or what share of new fluid) results when only part comes out, and how often it must be done. Good for power steering and gearboxes as well.",
-	Method: "One exchange: c₁ = c₀ + (c − c₀)·D/V. Several: cₙ = c + (c₀ − c)·(1 − D/V)ⁿ. It takes the fluid to be well mixed each " +
-		"time: run the engine with the heater on in between, and let it cool. For the share of new fluid take 0 % as what is there " +
-		"and 100 % as what is filled.\n\nGlycol and water shrink by about 1 % when mixed; that is left out.",
-	Inputs: []calc.Input{askCapacity,
-		{Name: "drained", Title: "Comes out each time", Kind: "volume", Unit: "L", Min: "0 L", Above: true},
-		{Name: "present", Title: "Strength of what is in there", Kind: calc.Number, Unit: "%", Min: "0", Max: "100", Default: "0"},
-		{Name: "filled", Title: "Strength of what is filled", Kind: calc.Number, Unit: "%", Min: "0", Max: "100", Default: "100"},
-		{Name: "times", Title: "How often", Kind: calc.Count, Min: "1", Max: "50", Default: "1"},
-		{Name: "wanted", Title: "Strength wanted", Kind: calc.Number, Unit: "%", Min: "0", Max: "100", Optional: true},
-	},
-	Outputs: []calc.Output{
-		{Name: "after", Title: "Strength afterwards", Kind: calc.Number, Unit: "%", Digits: 4},
-		{Name: "renewed", Title: "Of it new", Kind: calc.Number, Unit: "%", Digits: 4},
-		{Name: "used", Title: "New fluid used", Kind: "volume", Unit: "L"},
-		{Name: "each", Title: "Time by time", Kind: calc.Table, Columns: []calc.Output{
-			{Name: "time", Title: "Time", Kind: calc.Count},
-			{Name: "strength", Title: "Strength", Kind: calc.Number, Unit: "%", Digits: 4},
-			{Name: "renewed", Title: "Of it new", Kind: calc.Number, Unit: "%"},
-		}},
-		{Name: "at_once", Title: "To let out and replace at once for the strength wanted", Kind: "volume", Unit: "L", Digits: 4, Optional: true},
-		{Name: "times_needed", Title: "Times needed for the strength wanted", Kind: calc.Count, Optional: true},
-	},
-	Sources: []calc.Source{{Text: "Mass balance of a well mixed vessel; worked example: mathaholic.com, Power Steering Fluid", Known: calc.Published}},
-	Example: map[string]string{"capacity": "10 L", "drained": "4 L", "present": "0", "filled": "100", "times": "4", "wanted": "80"},
-	Compute: computeExchange,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "coolant-exchange",
+		Title: "Draining and refilling, once or several times",
+		About: "What strength (or what share of new fluid) results when only part comes out, and how often it must be done. Good for power steering and gearboxes as well.",
+		Method: "One exchange: c₁ = c₀ + (c − c₀)·D/V. Several: cₙ = c + (c₀ − c)·(1 − D/V)ⁿ. It takes the fluid to be well mixed each " +
+			"time: run the engine with the heater on in between, and let it cool. For the share of new fluid take 0 % as what is there " +
+			"and 100 % as what is filled.\n\nGlycol and water shrink by about 1 % when mixed; that is left out.",
+		Inputs: []calc.Input{askCapacity,
+			{Name: "drained", Title: "Comes out each time", Kind: "volume", Unit: "L", Min: "0 L", Above: true},
+			{Name: "present", Title: "Strength of what is in there", Kind: calc.Number, Unit: "%", Min: "0", Max: "100", Default: "0"},
+			{Name: "filled", Title: "Strength of what is filled", Kind: calc.Number, Unit: "%", Min: "0", Max: "100", Default: "100"},
+			{Name: "times", Title: "How often", Kind: calc.Count, Min: "1", Max: "50", Default: "1"},
+			{Name: "wanted", Title: "Strength wanted", Kind: calc.Number, Unit: "%", Min: "0", Max: "100", Optional: true},
+		},
+		Outputs: []calc.Output{
+			{Name: "after", Title: "Strength afterwards", Kind: calc.Number, Unit: "%", Digits: 4},
+			{Name: "renewed", Title: "Of it new", Kind: calc.Number, Unit: "%", Digits: 4},
+			{Name: "used", Title: "New fluid used", Kind: "volume", Unit: "L"},
+			{Name: "each", Title: "Time by time", Kind: calc.Table, Columns: []calc.Output{
+				{Name: "time", Title: "Time", Kind: calc.Count},
+				{Name: "strength", Title: "Strength", Kind: calc.Number, Unit: "%", Digits: 4},
+				{Name: "renewed", Title: "Of it new", Kind: calc.Number, Unit: "%"},
+			}},
+			{Name: "at_once", Title: "To let out and replace at once for the strength wanted", Kind: "volume", Unit: "L", Digits: 4, Optional: true},
+			{Name: "times_needed", Title: "Times needed for the strength wanted", Kind: calc.Count, Optional: true},
+		},
+		Sources: []calc.Source{{Text: "Mass balance of a well mixed vessel; worked example: mathaholic.com, Power Steering Fluid", Known: calc.Published}},
+		Example: map[string]string{"capacity": "10 L", "drained": "4 L", "present": "0", "filled": "100", "times": "4", "wanted": "80"},
+		Compute: computeExchange,
+	}
 })
 
 func computeExchange(in calc.In, a *calc.Answer) error {

@@ -24,30 +24,32 @@ var freezingOutputs = []calc.Output{
 	{Name: "by_mass", Title: "Strength by mass", Kind: calc.Number, Unit: "%"},
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "coolant-freezing",
-	Title: "Freezing point of a coolant",
-	About: "At which temperature the first ice appears in a mixture of glycol and water, and how far the published tables disagree.",
-	Method: "Four sources are read at the strength asked for, each between its own points by a monotone cubic, and shown beside " +
-		"each other: ASHRAE's table (industrial fluids with inhibitors), Melinder's (plain glycol), SAE J814 and one more for " +
-		"each glycol. Mass and volume are turned into each other by ASHRAE's table.\n\n" +
-		"The first ice is slush, not a burst block; but the pump does not move slush. Above 60 % by volume laboratories do " +
-		"not agree on the freezing point, so only a range is given there and nothing is promised; above 70 % there is no table.",
-	Inputs:   []calc.Input{askBase, askStrength("50"), askBy},
-	Outputs:  freezingOutputs,
-	Sources:  []calc.Source{fromASHRAE, fromMelinder, fromJ814, fromLange, fromD1177},
-	Cautions: []string{notMakers},
-	Example:  map[string]string{"base": "ethylene", "strength": "50", "by": "volume"},
-	Compute: func(in calc.In, a *calc.Answer) error {
-		b := baseOf(in)
-		v, err := shareOf(in, b, MaxShare)
-		if err != nil {
-			return err
-		}
-		giveFreezing(a, b, v)
-		a.Draw(Chart(b, v, quantity.Kilopascals(101.325)))
-		return nil
-	},
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "coolant-freezing",
+		Title: "Freezing point of a coolant",
+		About: "At which temperature the first ice appears in a mixture of glycol and water, and how far the published tables disagree.",
+		Method: "Four sources are read at the strength asked for, each between its own points by a monotone cubic, and shown beside " +
+			"each other: ASHRAE's table (industrial fluids with inhibitors), Melinder's (plain glycol), SAE J814 and one more for " +
+			"each glycol. Mass and volume are turned into each other by ASHRAE's table.\n\n" +
+			"The first ice is slush, not a burst block; but the pump does not move slush. Above 60 % by volume laboratories do " +
+			"not agree on the freezing point, so only a range is given there and nothing is promised; above 70 % there is no table.",
+		Inputs:   []calc.Input{askBase, askStrength("50"), askBy},
+		Outputs:  freezingOutputs,
+		Sources:  []calc.Source{fromASHRAE, fromMelinder, fromJ814, fromLange, fromD1177},
+		Cautions: []string{notMakers},
+		Example:  map[string]string{"base": "ethylene", "strength": "50", "by": "volume"},
+		Compute: func(in calc.In, a *calc.Answer) error {
+			b := baseOf(in)
+			v, err := shareOf(in, b, MaxShare)
+			if err != nil {
+				return err
+			}
+			giveFreezing(a, b, v)
+			a.Draw(Chart(b, v, quantity.Kilopascals(101.325)))
+			return nil
+		},
+	}
 })
 
 // giveFreezing fills freezingOutputs.

@@ -31,39 +31,41 @@ var usualRate = Band[float64]{Low: 0.006, Likely: 0.012, High: 0.022}
 // skin takes five minutes to burn.
 var opening = quantity.Fahrenheit(120)
 
-var _ = Group.Add(calc.Definition{
-	Name:  "cool-down",
-	Title: "When may a hot system be opened",
-	About: "How long an engine must stand until its coolant is cool enough to open, from one or better two readings some minutes apart.",
-	Method: "Newton's law of cooling: T(t) = Ta + (T₀ − Ta)·e^(−kt). Two readings give k = ln((T₀ − Ta)/(T₁ − Ta))/t₁; with one only, a " +
-		"usual range of k is taken, and the answer is wide. The range with two readings is what ±1 °C in each leaves.\n\n" +
-		"Open below 48.9 °C (120 °F), with no pressure left, turning the cap slowly to its first stop. The metal and the heater stay " +
-		"hotter than the hose that was measured; a fan, wind or the bonnet change k, so measure again near the end.",
-	Inputs: []calc.Input{
-		{Name: "air", Title: "Air", Kind: "temperature", Unit: "°C", Default: "20 °C", Min: "-60 °C", Max: "60 °C"},
-		{Name: "first", Title: "First reading", Kind: "temperature", Unit: "°C", Max: "140 °C"},
-		{Name: "second", Title: "Second reading", Kind: "temperature", Unit: "°C", Max: "140 °C", Optional: true},
-		{Name: "after", Title: "Taken after", Kind: "duration", Unit: "min", Optional: true},
-		{Name: "open_at", Title: "Open at", Kind: "temperature", Unit: "°C", Default: "48.9 °C"},
-	},
-	Outputs: []calc.Output{
-		{Name: "wait", Title: "From the first reading", Kind: "duration", Unit: "min", Digits: 3},
-		{Name: "left", Title: "Still to wait from the last reading", Kind: "duration", Unit: "min", Digits: 3},
-		{Name: "rate", Title: "Rate k per minute", Kind: calc.Number, Digits: 3},
-		{Name: "course", Title: "How it cools, and what it does to skin", Kind: calc.Table, Columns: []calc.Output{
-			{Name: "after", Title: "After the first reading", Kind: "duration", Unit: "min"},
-			{Name: "temperature", Title: "Coolant", Kind: "temperature", Unit: "°C"},
-			{Name: "burns", Title: "Burns deep within", Kind: calc.Text}}},
-	},
-	Sources: []calc.Source{
-		{Text: "Newton's law of cooling", Known: calc.Published},
-		{Text: "Scald times: Consumer Product Safety Commission text on tap water, second-hand (hotenda.com and others)", Known: calc.Published},
-		{Text: "Cap off slowly after the engine has cooled: TM 5-3895-359-14&P", Known: calc.Published},
-		{Text: "Usual range of k with one reading", Known: calc.CommonPractice},
-	},
-	Cautions: []string{"Not before it is cool to touch, whatever the figure says: the upper hose soft, no pressure, a thick cloth over the cap, face away, first stop first."},
-	Example:  map[string]string{"air": "20 °C", "first": "100 °C", "second": "85 °C", "after": "15 min"},
-	Compute:  computeCoolDown,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "cool-down",
+		Title: "When may a hot system be opened",
+		About: "How long an engine must stand until its coolant is cool enough to open, from one or better two readings some minutes apart.",
+		Method: "Newton's law of cooling: T(t) = Ta + (T₀ − Ta)·e^(−kt). Two readings give k = ln((T₀ − Ta)/(T₁ − Ta))/t₁; with one only, a " +
+			"usual range of k is taken, and the answer is wide. The range with two readings is what ±1 °C in each leaves.\n\n" +
+			"Open below 48.9 °C (120 °F), with no pressure left, turning the cap slowly to its first stop. The metal and the heater stay " +
+			"hotter than the hose that was measured; a fan, wind or the bonnet change k, so measure again near the end.",
+		Inputs: []calc.Input{
+			{Name: "air", Title: "Air", Kind: "temperature", Unit: "°C", Default: "20 °C", Min: "-60 °C", Max: "60 °C"},
+			{Name: "first", Title: "First reading", Kind: "temperature", Unit: "°C", Max: "140 °C"},
+			{Name: "second", Title: "Second reading", Kind: "temperature", Unit: "°C", Max: "140 °C", Optional: true},
+			{Name: "after", Title: "Taken after", Kind: "duration", Unit: "min", Optional: true},
+			{Name: "open_at", Title: "Open at", Kind: "temperature", Unit: "°C", Default: "48.9 °C"},
+		},
+		Outputs: []calc.Output{
+			{Name: "wait", Title: "From the first reading", Kind: "duration", Unit: "min", Digits: 3},
+			{Name: "left", Title: "Still to wait from the last reading", Kind: "duration", Unit: "min", Digits: 3},
+			{Name: "rate", Title: "Rate k per minute", Kind: calc.Number, Digits: 3},
+			{Name: "course", Title: "How it cools, and what it does to skin", Kind: calc.Table, Columns: []calc.Output{
+				{Name: "after", Title: "After the first reading", Kind: "duration", Unit: "min"},
+				{Name: "temperature", Title: "Coolant", Kind: "temperature", Unit: "°C"},
+				{Name: "burns", Title: "Burns deep within", Kind: calc.Text}}},
+		},
+		Sources: []calc.Source{
+			{Text: "Newton's law of cooling", Known: calc.Published},
+			{Text: "Scald times: Consumer Product Safety Commission text on tap water, second-hand (hotenda.com and others)", Known: calc.Published},
+			{Text: "Cap off slowly after the engine has cooled: TM 5-3895-359-14&P", Known: calc.Published},
+			{Text: "Usual range of k with one reading", Known: calc.CommonPractice},
+		},
+		Cautions: []string{"Not before it is cool to touch, whatever the figure says: the upper hose soft, no pressure, a thick cloth over the cap, face away, first stop first."},
+		Example:  map[string]string{"air": "20 °C", "first": "100 °C", "second": "85 °C", "after": "15 min"},
+		Compute:  computeCoolDown,
+	}
 })
 
 func computeCoolDown(in calc.In, a *calc.Answer) error {

@@ -17,32 +17,34 @@ func StrengthOfDensity(b Base, density quantity.Density, t quantity.Temperature)
 	return VolumeShare(solve(0, float64(MaxPromised), at)), true
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "hydrometer",
-	Title: "Hydrometer reading, corrected for temperature",
-	About: "From a float's reading and the sample's temperature to the strength and the protection. A warm sample read on a cold table looks far too weak.",
-	Method: "The reading is taken as the density of the sample at its own temperature, and the mixture is sought that has it (ASHRAE's " +
-		"densities). A relative density is times that of water at the temperature the float is made for. The float's own glass is left out (0.03 % in 40 °C).\n\n" +
-		"Commercial coolants are up to 8 kg/m³ lighter than the table, which is 5 % by volume, hence the range. Propylene glycol hardly changes " +
-		"above 50 %, so there a hydrometer says little: use a refractometer.",
-	Inputs: []calc.Input{askBase,
-		{Name: "temperature", Title: "Temperature of the sample", Kind: "temperature", Unit: "°C", Default: "20 °C", Min: "0 °C", Max: "100 °C"},
-		{Name: "density", Title: "Density read", Kind: "density", Unit: "kg/m³", Optional: true},
-		{Name: "relative", Title: "or relative density read", Kind: calc.Number, Min: "0.9", Max: "1.2", Optional: true},
-		{Name: "made_for", Title: "The float is made for", Kind: "temperature", Unit: "°C", Default: "20 °C", Min: "10 °C", Max: "30 °C", Help: "15.6, 20 or 25 °C, as printed on it; for the relative density."},
-	},
-	Outputs: []calc.Output{
-		{Name: "by_volume", Title: "Strength by volume", Kind: calc.Number, Unit: "%"},
-		{Name: "freezing", Title: "First ice", Kind: "temperature", Unit: "°C"},
-		{Name: "at_twenty", Title: "Density at 20 °C", Kind: "density", Unit: "kg/m³", Digits: 5},
-		{Name: "uncorrected", Title: "What it would look like on a table for 20 °C", Kind: calc.Number, Unit: "%", Optional: true},
-	},
-	Sources: []calc.Source{fromASHRAE, fromKell,
-		{Text: "ASTM D1122: reference temperatures 15.6, 20 and 25 °C", Known: calc.Published},
-		{Text: "TM 9-6115-464-12, table 2-1: military antifreeze reads 0.003 to 0.008 below ASHRAE", Known: calc.Published}},
-	Cautions: []string{"Take no sample from a hot system: not before it is cool to touch.", notMakers},
-	Example:  map[string]string{"base": "ethylene", "temperature": "60 °C", "density": "1052 kg/m³"},
-	Compute:  computeHydrometer,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "hydrometer",
+		Title: "Hydrometer reading, corrected for temperature",
+		About: "From a float's reading and the sample's temperature to the strength and the protection. A warm sample read on a cold table looks far too weak.",
+		Method: "The reading is taken as the density of the sample at its own temperature, and the mixture is sought that has it (ASHRAE's " +
+			"densities). A relative density is times that of water at the temperature the float is made for. The float's own glass is left out (0.03 % in 40 °C).\n\n" +
+			"Commercial coolants are up to 8 kg/m³ lighter than the table, which is 5 % by volume, hence the range. Propylene glycol hardly changes " +
+			"above 50 %, so there a hydrometer says little: use a refractometer.",
+		Inputs: []calc.Input{askBase,
+			{Name: "temperature", Title: "Temperature of the sample", Kind: "temperature", Unit: "°C", Default: "20 °C", Min: "0 °C", Max: "100 °C"},
+			{Name: "density", Title: "Density read", Kind: "density", Unit: "kg/m³", Optional: true},
+			{Name: "relative", Title: "or relative density read", Kind: calc.Number, Min: "0.9", Max: "1.2", Optional: true},
+			{Name: "made_for", Title: "The float is made for", Kind: "temperature", Unit: "°C", Default: "20 °C", Min: "10 °C", Max: "30 °C", Help: "15.6, 20 or 25 °C, as printed on it; for the relative density."},
+		},
+		Outputs: []calc.Output{
+			{Name: "by_volume", Title: "Strength by volume", Kind: calc.Number, Unit: "%"},
+			{Name: "freezing", Title: "First ice", Kind: "temperature", Unit: "°C"},
+			{Name: "at_twenty", Title: "Density at 20 °C", Kind: "density", Unit: "kg/m³", Digits: 5},
+			{Name: "uncorrected", Title: "What it would look like on a table for 20 °C", Kind: calc.Number, Unit: "%", Optional: true},
+		},
+		Sources: []calc.Source{fromASHRAE, fromKell,
+			{Text: "ASTM D1122: reference temperatures 15.6, 20 and 25 °C", Known: calc.Published},
+			{Text: "TM 9-6115-464-12, table 2-1: military antifreeze reads 0.003 to 0.008 below ASHRAE", Known: calc.Published}},
+		Cautions: []string{"Take no sample from a hot system: not before it is cool to touch.", notMakers},
+		Example:  map[string]string{"base": "ethylene", "temperature": "60 °C", "density": "1052 kg/m³"},
+		Compute:  computeHydrometer,
+	}
 })
 
 func computeHydrometer(in calc.In, a *calc.Answer) error {

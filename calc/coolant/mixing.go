@@ -43,37 +43,39 @@ func MixOf(present, added string, allowed bool) Mix {
 	return Mix{calc.Bad, "The inhibitors differ; they can weaken each other or drop out as gel, and the life of the mixture is not known.", drain}
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "coolant-mixing",
-	Title: "May these two be mixed",
-	About: "Whether one coolant may be poured onto another. A wrong pair is refused with the reason.",
-	Method: "By base glycol first (the two glycols must not be mixed), then by inhibitors: different ones only where the label of " +
-		"what is added says so. The colour says nothing.",
-	Inputs: []calc.Input{
-		{Name: "present", Title: "In the system", Kind: calc.Choice, Choices: kinds, Default: "not known"},
-		{Name: "added", Title: "To be poured on", Kind: calc.Choice, Choices: kinds, Default: "organic"},
-		{Name: "label", Title: "Its label names the other as one it may be mixed with", Kind: calc.YesNo, Default: "no"},
-	},
-	Outputs: []calc.Output{
-		{Name: "may", Title: "May be mixed", Kind: calc.YesNo},
-		{Name: "why", Title: "Why", Kind: calc.Text},
-		{Name: "do", Title: "What to do", Kind: calc.Text},
-	},
-	Sources: []calc.Source{
-		{Text: "EPA Comprehensive Procurement Guidelines, vehicular products (2017): one base glycol only, do not mix ethylene and propylene", Known: calc.Published},
-		{Text: "raso.name, Cooling System: do not mix kinds unless the product says it is compatible", Known: calc.Published},
-		{Text: "ASTM D3321 significance text: one glycol on the other's scale reads wrong", Known: calc.Published},
-		{Text: "Colour is no sign of the kind; gel from unlike inhibitors", Known: calc.CommonPractice},
-	},
-	Example: map[string]string{"present": "inorganic", "added": "organic", "label": "no"},
-	Compute: func(in calc.In, a *calc.Answer) error {
-		m := MixOf(in.Choice("present"), in.Choice("added"), in.Yes("label"))
-		a.Give("may", m.Level != calc.Bad)
-		a.Rest("may", calc.Advice, "no standard lists pairs")
-		a.Give("why", m.Why)
-		a.Give("do", m.Do)
-		word := map[calc.Level]string{calc.Good: "They may be mixed.", calc.Careful: "In need, and with the reserve below.", calc.Bad: "Do not mix them."}[m.Level]
-		a.Judge(m.Level, "%s %s", word, m.Why)
-		return nil
-	},
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "coolant-mixing",
+		Title: "May these two be mixed",
+		About: "Whether one coolant may be poured onto another. A wrong pair is refused with the reason.",
+		Method: "By base glycol first (the two glycols must not be mixed), then by inhibitors: different ones only where the label of " +
+			"what is added says so. The colour says nothing.",
+		Inputs: []calc.Input{
+			{Name: "present", Title: "In the system", Kind: calc.Choice, Choices: kinds, Default: "not known"},
+			{Name: "added", Title: "To be poured on", Kind: calc.Choice, Choices: kinds, Default: "organic"},
+			{Name: "label", Title: "Its label names the other as one it may be mixed with", Kind: calc.YesNo, Default: "no"},
+		},
+		Outputs: []calc.Output{
+			{Name: "may", Title: "May be mixed", Kind: calc.YesNo},
+			{Name: "why", Title: "Why", Kind: calc.Text},
+			{Name: "do", Title: "What to do", Kind: calc.Text},
+		},
+		Sources: []calc.Source{
+			{Text: "EPA Comprehensive Procurement Guidelines, vehicular products (2017): one base glycol only, do not mix ethylene and propylene", Known: calc.Published},
+			{Text: "raso.name, Cooling System: do not mix kinds unless the product says it is compatible", Known: calc.Published},
+			{Text: "ASTM D3321 significance text: one glycol on the other's scale reads wrong", Known: calc.Published},
+			{Text: "Colour is no sign of the kind; gel from unlike inhibitors", Known: calc.CommonPractice},
+		},
+		Example: map[string]string{"present": "inorganic", "added": "organic", "label": "no"},
+		Compute: func(in calc.In, a *calc.Answer) error {
+			m := MixOf(in.Choice("present"), in.Choice("added"), in.Yes("label"))
+			a.Give("may", m.Level != calc.Bad)
+			a.Rest("may", calc.Advice, "no standard lists pairs")
+			a.Give("why", m.Why)
+			a.Give("do", m.Do)
+			word := map[calc.Level]string{calc.Good: "They may be mixed.", calc.Careful: "In need, and with the reserve below.", calc.Bad: "Do not mix them."}[m.Level]
+			a.Judge(m.Level, "%s %s", word, m.Why)
+			return nil
+		},
+	}
 })

@@ -32,45 +32,47 @@ func Fill(total, drained quantity.Volume, have, product, want VolumeShare, thin 
 	return r
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "coolant-refill",
-	Title: "What to fill after a drain",
-	About: "How much antifreeze and how much water go back in so that the whole system is strong enough for the coldest night, what to buy, and whether it can be reached at all.",
-	Method: "What was not caught stays in the block and the heater at its old strength. The antifreeze needed is " +
-		"(V·c − stays·c₀)/c(product); what is left of the room is water. A ready-mixed coolant is filled as it is, since water would " +
-		"thin its inhibitors. A drain too small, or a mixture too weak to raise the rest, is told with how many drains it would take.\n\n" +
-		"The strength wanted is taken from the coldest night as in the calculation of that name (5 °C to spare, rounded up to 5 %, at " +
-		"least 40 %) unless it is given. The containers are chosen for the lowest price where prices are given, else for the least left over.",
-	Inputs: []calc.Input{askBase, askCapacity,
-		{Name: "caught", Title: "Came out", Kind: "volume", Unit: "L", Min: "0 L", Above: true, Help: "Measured in the container it was caught in."},
-		{Name: "old", Title: "Strength of the old, by volume", Kind: calc.Number, Unit: "%", Min: "0", Max: "100", Default: "50", Help: "0 after a flush with water."},
-		{Name: "coldest", Title: "Coldest air expected", Kind: "temperature", Unit: "°C", Min: "-90 °C", Max: "50 °C", Default: "-25 °C"},
-		{Name: "wanted", Title: "Strength wanted, by volume", Kind: calc.Number, Unit: "%", Min: "0", Max: "70", Optional: true, Help: "In place of the coldest night, where the maker gives it."},
-		{Name: "product", Title: "What is filled", Kind: calc.Choice, Default: "concentrate", Choices: []calc.Option{
-			{Value: "concentrate", Title: "concentrate, thinned with water"}, {Value: "ready", Title: "ready-mixed"}}},
-		{Name: "product_strength", Title: "Its strength, by volume", Kind: calc.Number, Unit: "%", Above: true, Min: "0", Max: "100", Optional: true,
-			Help: "100 % for a concentrate and 50 % for ready-mixed when left out."},
-		{Name: "containers", Title: "Containers on sale", Kind: calc.Table, Default: "1 L|5 L", MaxRows: 20, Columns: []calc.Input{
-			{Name: "size", Title: "Size", Kind: "volume", Unit: "L", Min: "0.1 L", Max: "250 L"},
-			{Name: "price", Title: "Price", Kind: calc.Number, Min: "0", Optional: true}}},
-	},
-	Outputs: []calc.Output{
-		{Name: "add", Title: "Antifreeze to fill", Kind: "volume", Unit: "L"},
-		{Name: "water", Title: "Water to fill", Kind: "volume", Unit: "L"},
-		{Name: "after", Title: "Strength afterwards, by volume", Kind: calc.Number, Unit: "%"},
-		{Name: "wanted", Title: "Strength wanted, by volume", Kind: calc.Number, Unit: "%"},
-		{Name: "reached", Title: "Strong enough", Kind: calc.YesNo},
-		{Name: "stays", Title: "Stays in the system", Kind: "volume", Unit: "L"},
-		{Name: "drains", Title: "Drains it takes, filling the product alone", Kind: calc.Count, Optional: true},
-		{Name: "freezing", Title: "First ice afterwards", Kind: "temperature", Unit: "°C", Optional: true},
-		{Name: "buy", Title: "To buy", Kind: calc.Text},
-		{Name: "left_over", Title: "Left over in the containers", Kind: "volume", Unit: "L", Digits: 2},
-	},
-	Sources:  []calc.Source{{Text: "Mass balance; freezing points from ASHRAE, Melinder, SAE J814, Lange and ASTM D1177 as in the calculation of the freezing point", Known: calc.Published}},
-	Cautions: []string{notMakers, "Use distilled or deionized water: SAE J814 asks for less than 170 ppm hardness and 40 ppm chloride."},
-	Example: map[string]string{"base": "ethylene", "capacity": "6.5 L", "caught": "4.2 L", "old": "35", "coldest": "-20 °C",
-		"product": "concentrate", "containers": "1 L|5 L"},
-	Compute: computeRefill,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "coolant-refill",
+		Title: "What to fill after a drain",
+		About: "How much antifreeze and how much water go back in so that the whole system is strong enough for the coldest night, what to buy, and whether it can be reached at all.",
+		Method: "What was not caught stays in the block and the heater at its old strength. The antifreeze needed is " +
+			"(V·c − stays·c₀)/c(product); what is left of the room is water. A ready-mixed coolant is filled as it is, since water would " +
+			"thin its inhibitors. A drain too small, or a mixture too weak to raise the rest, is told with how many drains it would take.\n\n" +
+			"The strength wanted is taken from the coldest night as in the calculation of that name (5 °C to spare, rounded up to 5 %, at " +
+			"least 40 %) unless it is given. The containers are chosen for the lowest price where prices are given, else for the least left over.",
+		Inputs: []calc.Input{askBase, askCapacity,
+			{Name: "caught", Title: "Came out", Kind: "volume", Unit: "L", Min: "0 L", Above: true, Help: "Measured in the container it was caught in."},
+			{Name: "old", Title: "Strength of the old, by volume", Kind: calc.Number, Unit: "%", Min: "0", Max: "100", Default: "50", Help: "0 after a flush with water."},
+			{Name: "coldest", Title: "Coldest air expected", Kind: "temperature", Unit: "°C", Min: "-90 °C", Max: "50 °C", Default: "-25 °C"},
+			{Name: "wanted", Title: "Strength wanted, by volume", Kind: calc.Number, Unit: "%", Min: "0", Max: "70", Optional: true, Help: "In place of the coldest night, where the maker gives it."},
+			{Name: "product", Title: "What is filled", Kind: calc.Choice, Default: "concentrate", Choices: []calc.Option{
+				{Value: "concentrate", Title: "concentrate, thinned with water"}, {Value: "ready", Title: "ready-mixed"}}},
+			{Name: "product_strength", Title: "Its strength, by volume", Kind: calc.Number, Unit: "%", Above: true, Min: "0", Max: "100", Optional: true,
+				Help: "100 % for a concentrate and 50 % for ready-mixed when left out."},
+			{Name: "containers", Title: "Containers on sale", Kind: calc.Table, Default: "1 L|5 L", MaxRows: 20, Columns: []calc.Input{
+				{Name: "size", Title: "Size", Kind: "volume", Unit: "L", Min: "0.1 L", Max: "250 L"},
+				{Name: "price", Title: "Price", Kind: calc.Number, Min: "0", Optional: true}}},
+		},
+		Outputs: []calc.Output{
+			{Name: "add", Title: "Antifreeze to fill", Kind: "volume", Unit: "L"},
+			{Name: "water", Title: "Water to fill", Kind: "volume", Unit: "L"},
+			{Name: "after", Title: "Strength afterwards, by volume", Kind: calc.Number, Unit: "%"},
+			{Name: "wanted", Title: "Strength wanted, by volume", Kind: calc.Number, Unit: "%"},
+			{Name: "reached", Title: "Strong enough", Kind: calc.YesNo},
+			{Name: "stays", Title: "Stays in the system", Kind: "volume", Unit: "L"},
+			{Name: "drains", Title: "Drains it takes, filling the product alone", Kind: calc.Count, Optional: true},
+			{Name: "freezing", Title: "First ice afterwards", Kind: "temperature", Unit: "°C", Optional: true},
+			{Name: "buy", Title: "To buy", Kind: calc.Text},
+			{Name: "left_over", Title: "Left over in the containers", Kind: "volume", Unit: "L", Digits: 2},
+		},
+		Sources:  []calc.Source{{Text: "Mass balance; freezing points from ASHRAE, Melinder, SAE J814, Lange and ASTM D1177 as in the calculation of the freezing point", Known: calc.Published}},
+		Cautions: []string{notMakers, "Use distilled or deionized water: SAE J814 asks for less than 170 ppm hardness and 40 ppm chloride."},
+		Example: map[string]string{"base": "ethylene", "capacity": "6.5 L", "caught": "4.2 L", "old": "35", "coldest": "-20 °C",
+			"product": "concentrate", "containers": "1 L|5 L"},
+		Compute: computeRefill,
+	}
 })
 
 func computeRefill(in calc.In, a *calc.Answer) error {

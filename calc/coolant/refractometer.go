@@ -66,38 +66,40 @@ func strengthOfScale(scale Base, t quantity.Temperature) (VolumeShare, bool) {
 // scaleUnsure is how far two refractometers' scales may differ, by volume.
 const scaleUnsure = 0.03
 
-var _ = Group.Add(calc.Definition{
-	Name:  "refractometer",
-	Title: "Refractometer reading",
-	About: "From a refractometer's freezing scale, its per cent scale or a refractive index to the strength and the protection, also when the scale is for the other glycol.",
-	Method: "An index is turned into mass per cent by the CRC table for ethylene glycol and by the rule of Lorentz and Lorenz for propylene " +
-		"glycol. A freezing scale is read back to the strength at which that freezing point lies; when the scale is for the other glycol, " +
-		"back to its index and from there to the strength of the glycol at hand.\n\n" +
-		"Set the instrument to zero with water first, and let the drop come to its temperature. Brix is a sugar scale: there is no published " +
-		"table from it to glycol, so it is not taken.",
-	Inputs: []calc.Input{askBase,
-		{Name: "scale", Title: "What was read", Kind: calc.Choice, Default: "freezing", Choices: []calc.Option{
-			{Value: "freezing", Title: "freezing point on the scale"}, {Value: "per cent", Title: "per cent by volume on the scale"}, {Value: "index", Title: "refractive index"}}},
-		{Name: "scale_for", Title: "The scale is for", Kind: calc.Choice, Default: "same", Choices: []calc.Option{
-			{Value: "same", Title: "the glycol above"}, {Value: "other", Title: "the other glycol"}}},
-		{Name: "freezing", Title: "Freezing point read", Kind: "temperature", Unit: "°C", Optional: true},
-		{Name: "percent", Title: "Per cent read", Kind: calc.Number, Unit: "%", Min: "0", Max: "100", Optional: true},
-		{Name: "index", Title: "Refractive index read, at 20 °C", Kind: calc.Number, Min: "1.3", Max: "1.5", Optional: true},
-	},
-	Outputs: []calc.Output{
-		{Name: "by_volume", Title: "Strength by volume", Kind: calc.Number, Unit: "%"},
-		{Name: "by_mass", Title: "Strength by mass", Kind: calc.Number, Unit: "%"},
-		{Name: "freezing", Title: "First ice", Kind: "temperature", Unit: "°C"},
-		{Name: "index", Title: "Refractive index at 20 °C", Kind: calc.Number, Digits: 5},
-	},
-	Sources: []calc.Source{
-		{Text: "CRC Handbook, concentrative properties of aqueous solutions, ethylene glycol", Known: calc.FromMemory},
-		{Text: "Pure glycols 1.4318 and 1.4324: CRC Handbook as carried by the chemicals library", Known: calc.Published},
-		fromASHRAE, fromMelinder, fromJ814,
-		{Text: "ASTM D3321 significance text: the scale must be that of the glycol", Known: calc.Published}},
-	Cautions: []string{notMakers},
-	Example:  map[string]string{"base": "ethylene", "scale": "freezing", "scale_for": "same", "freezing": "-30 °C"},
-	Compute:  computeRefractometer,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "refractometer",
+		Title: "Refractometer reading",
+		About: "From a refractometer's freezing scale, its per cent scale or a refractive index to the strength and the protection, also when the scale is for the other glycol.",
+		Method: "An index is turned into mass per cent by the CRC table for ethylene glycol and by the rule of Lorentz and Lorenz for propylene " +
+			"glycol. A freezing scale is read back to the strength at which that freezing point lies; when the scale is for the other glycol, " +
+			"back to its index and from there to the strength of the glycol at hand.\n\n" +
+			"Set the instrument to zero with water first, and let the drop come to its temperature. Brix is a sugar scale: there is no published " +
+			"table from it to glycol, so it is not taken.",
+		Inputs: []calc.Input{askBase,
+			{Name: "scale", Title: "What was read", Kind: calc.Choice, Default: "freezing", Choices: []calc.Option{
+				{Value: "freezing", Title: "freezing point on the scale"}, {Value: "per cent", Title: "per cent by volume on the scale"}, {Value: "index", Title: "refractive index"}}},
+			{Name: "scale_for", Title: "The scale is for", Kind: calc.Choice, Default: "same", Choices: []calc.Option{
+				{Value: "same", Title: "the glycol above"}, {Value: "other", Title: "the other glycol"}}},
+			{Name: "freezing", Title: "Freezing point read", Kind: "temperature", Unit: "°C", Optional: true},
+			{Name: "percent", Title: "Per cent read", Kind: calc.Number, Unit: "%", Min: "0", Max: "100", Optional: true},
+			{Name: "index", Title: "Refractive index read, at 20 °C", Kind: calc.Number, Min: "1.3", Max: "1.5", Optional: true},
+		},
+		Outputs: []calc.Output{
+			{Name: "by_volume", Title: "Strength by volume", Kind: calc.Number, Unit: "%"},
+			{Name: "by_mass", Title: "Strength by mass", Kind: calc.Number, Unit: "%"},
+			{Name: "freezing", Title: "First ice", Kind: "temperature", Unit: "°C"},
+			{Name: "index", Title: "Refractive index at 20 °C", Kind: calc.Number, Digits: 5},
+		},
+		Sources: []calc.Source{
+			{Text: "CRC Handbook, concentrative properties of aqueous solutions, ethylene glycol", Known: calc.FromMemory},
+			{Text: "Pure glycols 1.4318 and 1.4324: CRC Handbook as carried by the chemicals library", Known: calc.Published},
+			fromASHRAE, fromMelinder, fromJ814,
+			{Text: "ASTM D3321 significance text: the scale must be that of the glycol", Known: calc.Published}},
+		Cautions: []string{notMakers},
+		Example:  map[string]string{"base": "ethylene", "scale": "freezing", "scale_for": "same", "freezing": "-30 °C"},
+		Compute:  computeRefractometer,
+	}
 })
 
 func computeRefractometer(in calc.In, a *calc.Answer) error {

@@ -130,53 +130,55 @@ func (s Sample) measured() (findings []Finding) {
 	return findings
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "coolant-reuse",
-	Title: "May the drained coolant go back in",
-	About: "A verdict with its reasons from age, look, what settles, what failed and, where measured, pH and reserve alkalinity; and how to strain it.",
-	Method: "Each finding is judged alone and the worst decides. The ages are what such coolants usually last (2 to 3 years with " +
-		"inorganic inhibitors, 5 with organic acids); no standard stands behind them. Leave a sample in clean glass for five minutes and " +
-		"look at what settles.\n\npH shows an acid coolant but not how long a good one will last, and reserve alkalinity only compares " +
-		"a coolant with itself when new. Test strips are a screening. A coolant that costs little is not worth an engine: when careful, change it.",
-	Inputs: []calc.Input{
-		{Name: "kind", Title: "Inhibitors", Kind: calc.Choice, Default: "not known", Choices: []calc.Option{
-			{Value: "inorganic", Title: "inorganic (2 to 3 years)"}, {Value: "organic", Title: "organic acids or hybrid (5 years)"}, {Value: "not known", Title: "not known"}}},
-		{Name: "age", Title: "Age in years", Kind: calc.Number, Min: "0", Max: "50", Optional: true},
-		{Name: "look", Title: "How it looks", Kind: calc.Choice, Default: "clear", Choices: []calc.Option{
-			{Value: "clear", Title: "clear"}, {Value: "faded", Title: "faded or hazy"}, {Value: "cloudy", Title: "cloudy or gel"},
-			{Value: "rusty", Title: "rusty or brown"}, {Value: "oily", Title: "oil on it or in it"}, {Value: "smells", Title: "smells burnt, sour or of exhaust"}}},
-		{Name: "particles", Title: "What settles in a glass in five minutes", Kind: calc.Choice, Default: "none", Choices: []calc.Option{
-			{Value: "none", Title: "nothing"}, {Value: "a little", Title: "a little dirt"}, {Value: "debris", Title: "rust, scale or pieces of seal"}, {Value: "metal", Title: "metal"}}},
-		{Name: "failed", Title: "What failed", Kind: calc.Choice, Default: "nothing", Choices: []calc.Option{
-			{Value: "nothing", Title: "nothing: it was let out to get at something"}, {Value: "outside", Title: "a hose, clamp or radiator leaked outward"},
-			{Value: "seal", Title: "a pump or another seal in the coolant"}, {Value: "inside", Title: "head gasket, oil cooler or gearbox cooler"}}},
-		{Name: "clean", Title: "Caught in a clean container and kept covered", Kind: calc.YesNo, Default: "yes"},
-		{Name: "ph", Title: "pH, if measured", Kind: calc.Number, Min: "0", Max: "14", Above: true, Optional: true},
-		{Name: "reserve", Title: "Reserve alkalinity, if measured", Kind: calc.Number, Unit: "mL", Min: "0", Max: "60", Above: true, Optional: true,
-			Help: "mL of 0.100 N acid that bring 10 mL to pH 5.5 (ASTM D1121)."},
-		{Name: "reserve_new", Title: "Reserve alkalinity of the new product", Kind: calc.Number, Unit: "mL", Min: "0", Max: "60", Above: true, Optional: true},
-		{Name: "strength", Title: "Strength by volume, if measured", Kind: calc.Number, Unit: "%", Min: "0", Max: "100", Optional: true},
-	},
-	Outputs: []calc.Output{
-		{Name: "reuse", Title: "Back in", Kind: calc.Text},
-		{Name: "reasons", Title: "Reasons", Kind: calc.Table, Columns: []calc.Output{
-			{Name: "about", Title: "What", Kind: calc.Text}, {Name: "level", Title: "Verdict", Kind: calc.Text}, {Name: "say", Title: "Why", Kind: calc.Text}}},
-		{Name: "strain", Title: "How to strain it", Kind: calc.Text},
-	},
-	Sources: []calc.Source{
-		{Text: "Usual life 2 to 3 and 5 years: raso.name, Cooling System", Known: calc.Published},
-		{Text: "Look in clean glass after 5 minutes: TM 5-685 / NAVFAC MO-912, Appendix D", Known: calc.Published},
-		{Text: "pH does not predict remaining life: ASTM D1287, 4.3 and 4.4", Known: calc.Published},
-		{Text: "Reserve alkalinity: ASTM D1121; 5 mL for ready-mixed: California rule, ASTM Standardization News, August 2002", Known: calc.Published},
-		{Text: "pH 7.5 to 11 of a new coolant at 50 %: ASTM D3306", Known: calc.FromMemory},
-		{Text: "Half of the new product's reserve as the end", Known: calc.CommonPractice},
-	},
-	Cautions: []string{
-		"Coolant tastes sweet and kills: a teaspoon or two of ethylene glycol can kill a cat, three or four a dog. Cover every container, wipe up every spill, keep children and animals away.",
-		"Old coolant is not for the drain or the ground: keep it apart from oil and fuel and hand it in where your local rules say.",
-	},
-	Example: map[string]string{"kind": "organic", "age": "2", "look": "clear", "particles": "a little", "failed": "seal", "clean": "yes"},
-	Compute: computeReuse,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "coolant-reuse",
+		Title: "May the drained coolant go back in",
+		About: "A verdict with its reasons from age, look, what settles, what failed and, where measured, pH and reserve alkalinity; and how to strain it.",
+		Method: "Each finding is judged alone and the worst decides. The ages are what such coolants usually last (2 to 3 years with " +
+			"inorganic inhibitors, 5 with organic acids); no standard stands behind them. Leave a sample in clean glass for five minutes and " +
+			"look at what settles.\n\npH shows an acid coolant but not how long a good one will last, and reserve alkalinity only compares " +
+			"a coolant with itself when new. Test strips are a screening. A coolant that costs little is not worth an engine: when careful, change it.",
+		Inputs: []calc.Input{
+			{Name: "kind", Title: "Inhibitors", Kind: calc.Choice, Default: "not known", Choices: []calc.Option{
+				{Value: "inorganic", Title: "inorganic (2 to 3 years)"}, {Value: "organic", Title: "organic acids or hybrid (5 years)"}, {Value: "not known", Title: "not known"}}},
+			{Name: "age", Title: "Age in years", Kind: calc.Number, Min: "0", Max: "50", Optional: true},
+			{Name: "look", Title: "How it looks", Kind: calc.Choice, Default: "clear", Choices: []calc.Option{
+				{Value: "clear", Title: "clear"}, {Value: "faded", Title: "faded or hazy"}, {Value: "cloudy", Title: "cloudy or gel"},
+				{Value: "rusty", Title: "rusty or brown"}, {Value: "oily", Title: "oil on it or in it"}, {Value: "smells", Title: "smells burnt, sour or of exhaust"}}},
+			{Name: "particles", Title: "What settles in a glass in five minutes", Kind: calc.Choice, Default: "none", Choices: []calc.Option{
+				{Value: "none", Title: "nothing"}, {Value: "a little", Title: "a little dirt"}, {Value: "debris", Title: "rust, scale or pieces of seal"}, {Value: "metal", Title: "metal"}}},
+			{Name: "failed", Title: "What failed", Kind: calc.Choice, Default: "nothing", Choices: []calc.Option{
+				{Value: "nothing", Title: "nothing: it was let out to get at something"}, {Value: "outside", Title: "a hose, clamp or radiator leaked outward"},
+				{Value: "seal", Title: "a pump or another seal in the coolant"}, {Value: "inside", Title: "head gasket, oil cooler or gearbox cooler"}}},
+			{Name: "clean", Title: "Caught in a clean container and kept covered", Kind: calc.YesNo, Default: "yes"},
+			{Name: "ph", Title: "pH, if measured", Kind: calc.Number, Min: "0", Max: "14", Above: true, Optional: true},
+			{Name: "reserve", Title: "Reserve alkalinity, if measured", Kind: calc.Number, Unit: "mL", Min: "0", Max: "60", Above: true, Optional: true,
+				Help: "mL of 0.100 N acid that bring 10 mL to pH 5.5 (ASTM D1121)."},
+			{Name: "reserve_new", Title: "Reserve alkalinity of the new product", Kind: calc.Number, Unit: "mL", Min: "0", Max: "60", Above: true, Optional: true},
+			{Name: "strength", Title: "Strength by volume, if measured", Kind: calc.Number, Unit: "%", Min: "0", Max: "100", Optional: true},
+		},
+		Outputs: []calc.Output{
+			{Name: "reuse", Title: "Back in", Kind: calc.Text},
+			{Name: "reasons", Title: "Reasons", Kind: calc.Table, Columns: []calc.Output{
+				{Name: "about", Title: "What", Kind: calc.Text}, {Name: "level", Title: "Verdict", Kind: calc.Text}, {Name: "say", Title: "Why", Kind: calc.Text}}},
+			{Name: "strain", Title: "How to strain it", Kind: calc.Text},
+		},
+		Sources: []calc.Source{
+			{Text: "Usual life 2 to 3 and 5 years: raso.name, Cooling System", Known: calc.Published},
+			{Text: "Look in clean glass after 5 minutes: TM 5-685 / NAVFAC MO-912, Appendix D", Known: calc.Published},
+			{Text: "pH does not predict remaining life: ASTM D1287, 4.3 and 4.4", Known: calc.Published},
+			{Text: "Reserve alkalinity: ASTM D1121; 5 mL for ready-mixed: California rule, ASTM Standardization News, August 2002", Known: calc.Published},
+			{Text: "pH 7.5 to 11 of a new coolant at 50 %: ASTM D3306", Known: calc.FromMemory},
+			{Text: "Half of the new product's reserve as the end", Known: calc.CommonPractice},
+		},
+		Cautions: []string{
+			"Coolant tastes sweet and kills: a teaspoon or two of ethylene glycol can kill a cat, three or four a dog. Cover every container, wipe up every spill, keep children and animals away.",
+			"Old coolant is not for the drain or the ground: keep it apart from oil and fuel and hand it in where your local rules say.",
+		},
+		Example: map[string]string{"kind": "organic", "age": "2", "look": "clear", "particles": "a little", "failed": "seal", "clean": "yes"},
+		Compute: computeReuse,
+	}
 })
 
 func computeReuse(in calc.In, a *calc.Answer) error {

@@ -41,40 +41,42 @@ func scaldWords(t quantity.Temperature) string {
 	return fmt.Sprintf("%.0f s", math.Max(1, band.Low.In(quantity.Second)))
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "scald-time",
-	Title: "How fast hot coolant burns",
-	About: "Within what time water of a temperature burns skin through its whole depth. Children and the old burn faster.",
-	Method: "Published points, read between them with the logarithm of the time. The low end is the shortest any source gives; the sources " +
-		"differ by six at 60 °C. Coolant sticks and soaks clothes, so it burns longer than running water.",
-	Inputs: []calc.Input{{Name: "temperature", Title: "Temperature", Kind: "temperature", Unit: "°C", Min: "0 °C", Max: "140 °C"}},
-	Outputs: []calc.Output{
-		{Name: "time", Title: "Burns deep within", Kind: "duration", Unit: "s", Digits: 2, Optional: true},
-		{Name: "say", Title: "Reckon with", Kind: calc.Text},
-	},
-	Sources: []calc.Source{
-		{Text: "Consumer Product Safety Commission text on tap water, second-hand (043d0ad.netsolhost.com, hotenda.com)", Known: calc.Published},
-		{Text: "Burn Foundation figures, second-hand (villageapothecary.net); a child at 60 °C: theplumber.com/gama.html", Known: calc.Published},
-		{Text: "Moritz and Henriques, 44 °C for six hours, on secondary pages", Known: calc.Published},
-	},
-	Cautions: []string{"Not before it is cool to touch."},
-	Example:  map[string]string{"temperature": "60 °C"},
-	Compute: func(in calc.In, a *calc.Answer) error {
-		t := in.Temperature("temperature")
-		if c := celsius(t); c >= 44 && c <= 69 {
-			band := ScaldTime(t)
-			a.GiveBand("time", band.Low, band.Likely, band.High)
-			a.Rest("time", calc.Tabulated, "published points, read between them")
-		}
-		a.Give("say", scaldWords(t))
-		switch {
-		case t > opening+0.1:
-			a.Judge(calc.Bad, "Do not open: it scalds.")
-		case celsius(t) >= 44:
-			a.Judge(calc.Careful, "Five minutes or more to burn: time to pull away, if there is no pressure behind it.")
-		default:
-			a.Judge(calc.Good, "It does not burn.")
-		}
-		return nil
-	},
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "scald-time",
+		Title: "How fast hot coolant burns",
+		About: "Within what time water of a temperature burns skin through its whole depth. Children and the old burn faster.",
+		Method: "Published points, read between them with the logarithm of the time. The low end is the shortest any source gives; the sources " +
+			"differ by six at 60 °C. Coolant sticks and soaks clothes, so it burns longer than running water.",
+		Inputs: []calc.Input{{Name: "temperature", Title: "Temperature", Kind: "temperature", Unit: "°C", Min: "0 °C", Max: "140 °C"}},
+		Outputs: []calc.Output{
+			{Name: "time", Title: "Burns deep within", Kind: "duration", Unit: "s", Digits: 2, Optional: true},
+			{Name: "say", Title: "Reckon with", Kind: calc.Text},
+		},
+		Sources: []calc.Source{
+			{Text: "Consumer Product Safety Commission text on tap water, second-hand (043d0ad.netsolhost.com, hotenda.com)", Known: calc.Published},
+			{Text: "Burn Foundation figures, second-hand (villageapothecary.net); a child at 60 °C: theplumber.com/gama.html", Known: calc.Published},
+			{Text: "Moritz and Henriques, 44 °C for six hours, on secondary pages", Known: calc.Published},
+		},
+		Cautions: []string{"Not before it is cool to touch."},
+		Example:  map[string]string{"temperature": "60 °C"},
+		Compute: func(in calc.In, a *calc.Answer) error {
+			t := in.Temperature("temperature")
+			if c := celsius(t); c >= 44 && c <= 69 {
+				band := ScaldTime(t)
+				a.GiveBand("time", band.Low, band.Likely, band.High)
+				a.Rest("time", calc.Tabulated, "published points, read between them")
+			}
+			a.Give("say", scaldWords(t))
+			switch {
+			case t > opening+0.1:
+				a.Judge(calc.Bad, "Do not open: it scalds.")
+			case celsius(t) >= 44:
+				a.Judge(calc.Careful, "Five minutes or more to burn: time to pull away, if there is no pressure behind it.")
+			default:
+				a.Judge(calc.Good, "It does not burn.")
+			}
+			return nil
+		},
+	}
 })

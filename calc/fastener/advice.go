@@ -86,33 +86,35 @@ func adviceStrength(in calc.In, a *calc.Answer, t Thread) (Grade, Strength, erro
 	return g, s, nil
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "torque-advice",
-	Title: "Torque without a specification (advice)",
-	About: "A band of torque to tighten by when the maker's value cannot be found: held down by whatever is weaker, the bolt or the thread it screws into.",
-	Method: "Two limits are worked out: three quarters of the bolt's proof load, and half the load that strips the tapped thread at the engagement there is. " +
-		"The lower one decides; in aluminium and plastic it is often the thread. The torque follows by the short form with the likely nut factor of the " +
-		"threads' state, and the band goes from that down to 0.8 of it.\n\n" +
-		"It does not know of gaskets, O-rings, plastic covers, or parts that warp: those want less. It is refused for joints whose failure hurts people.",
-	Inputs: together([]calc.Input{jointInput(), threadInput(), adviceGradeInput()}, tappedInputs(),
-		[]calc.Input{{Name: "engagement", Title: "Length of full threads in engagement", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "500 mm", Optional: true,
-			Help: "Without the bolt's point and the countersink; when it is not known, one diameter is reckoned with."},
-			lubricationInput("not known")}),
-	Outputs: []calc.Output{
-		{Name: "torque", Title: "Advice", Kind: "torque", Unit: "N·m", Digits: 2},
-		{Name: "decides", Title: "What decides", Kind: calc.Text},
-		{Name: "preload", Title: "Preload at the top of the band", Kind: "force", Unit: "kN"},
-		{Name: "bolt_limit", Title: "What the bolt may be pulled to", Kind: "force", Unit: "kN"},
-		{Name: "thread_limit", Title: "What the threads may be pulled to", Kind: "force", Unit: "kN"},
-	},
-	Sources: []calc.Source{
-		{Text: "Shigley's Mechanical Engineering Design, 9th ed.: 75 % of proof for a bolt used again; nut factors of table 8-15", Known: calc.FromMemory},
-		{Text: "FED-STD-H28/2B, formulas (2a) and (4a): stripping", Known: calc.Published},
-		{Text: "half the stripping load, and M6 flange bolts into aluminium housings at about 8 to 11 N·m as a cross-check", Known: calc.CommonPractice},
-	},
-	Cautions: []string{"Advice, not a specification: look the maker's value up first."},
-	Example:  map[string]string{"joint": "other", "thread": "M6", "class": "8.8", "tapped": "cast aluminium", "engagement": "12 mm", "lubrication": "zinc"},
-	Compute:  computeAdvice,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "torque-advice",
+		Title: "Torque without a specification (advice)",
+		About: "A band of torque to tighten by when the maker's value cannot be found: held down by whatever is weaker, the bolt or the thread it screws into.",
+		Method: "Two limits are worked out: three quarters of the bolt's proof load, and half the load that strips the tapped thread at the engagement there is. " +
+			"The lower one decides; in aluminium and plastic it is often the thread. The torque follows by the short form with the likely nut factor of the " +
+			"threads' state, and the band goes from that down to 0.8 of it.\n\n" +
+			"It does not know of gaskets, O-rings, plastic covers, or parts that warp: those want less. It is refused for joints whose failure hurts people.",
+		Inputs: together([]calc.Input{jointInput(), threadInput(), adviceGradeInput()}, tappedInputs(),
+			[]calc.Input{{Name: "engagement", Title: "Length of full threads in engagement", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "500 mm", Optional: true,
+				Help: "Without the bolt's point and the countersink; when it is not known, one diameter is reckoned with."},
+				lubricationInput("not known")}),
+		Outputs: []calc.Output{
+			{Name: "torque", Title: "Advice", Kind: "torque", Unit: "N·m", Digits: 2},
+			{Name: "decides", Title: "What decides", Kind: calc.Text},
+			{Name: "preload", Title: "Preload at the top of the band", Kind: "force", Unit: "kN"},
+			{Name: "bolt_limit", Title: "What the bolt may be pulled to", Kind: "force", Unit: "kN"},
+			{Name: "thread_limit", Title: "What the threads may be pulled to", Kind: "force", Unit: "kN"},
+		},
+		Sources: []calc.Source{
+			{Text: "Shigley's Mechanical Engineering Design, 9th ed.: 75 % of proof for a bolt used again; nut factors of table 8-15", Known: calc.FromMemory},
+			{Text: "FED-STD-H28/2B, formulas (2a) and (4a): stripping", Known: calc.Published},
+			{Text: "half the stripping load, and M6 flange bolts into aluminium housings at about 8 to 11 N·m as a cross-check", Known: calc.CommonPractice},
+		},
+		Cautions: []string{"Advice, not a specification: look the maker's value up first."},
+		Example:  map[string]string{"joint": "other", "thread": "M6", "class": "8.8", "tapped": "cast aluminium", "engagement": "12 mm", "lubrication": "zinc"},
+		Compute:  computeAdvice,
+	}
 })
 
 func computeAdvice(in calc.In, a *calc.Answer) error {

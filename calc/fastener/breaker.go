@@ -79,36 +79,38 @@ func driveInput() calc.Input {
 	return calc.Input{Name: "drive", Title: "Square drive", Kind: calc.Choice, Choices: options, Default: "1/2"}
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "breaker-bar",
-	Title: "Breaker bar and pipe: what breaks first?",
-	About: "The torque that a pull on a long bar makes, against what the bolt, the square and the socket stand: what gives before the bolt turns.",
-	Method: "Pull times lever gives the torque at the bolt. It is set against the least torque that twists the bolt off and against the proof torques of hand tools of that square. " +
-		"Those of the tools are orders of size: a worn socket or a universal joint stands less. A pipe over a handle is for a breaker bar only, never for a torque wrench or a ratchet.",
-	Inputs: []calc.Input{
-		{Name: "force", Title: "Pull of the hands", Kind: "force", Unit: "N", Min: "0 N", Above: true, Max: "5000 N", Default: "400 N"},
-		{Name: "bar", Title: "Length of the bar, to the hand", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "5 m"},
-		{Name: "pipe", Title: "Longer with the pipe by", Kind: "length", Unit: "mm", Min: "0 mm", Max: "5 m", Default: "0 mm"},
-		{Name: "tool", Title: "Tool", Kind: calc.Choice, Choices: []calc.Option{{Value: "bar", Title: "breaker bar"}, {Value: "ratchet", Title: "ratchet"}, {Value: "torque wrench", Title: "torque wrench"}}, Default: "bar"},
-		driveInput(), threadInput(), adviceGradeInput(), corrosionInput(),
-	},
-	Outputs: []calc.Output{
-		{Name: "torque", Title: "Torque at the bolt", Kind: "torque", Unit: "N·m"},
-		{Name: "first", Title: "What gives first", Kind: calc.Text},
-		{Name: "least_limit", Title: "At a torque of", Kind: "torque", Unit: "N·m"},
-		{Name: "most_force", Title: "Pull it stands at this lever", Kind: "force", Unit: "N"},
-		{Name: "bolt_limit", Title: "The bolt twists off at", Kind: "torque", Unit: "N·m"},
-		{Name: "drive_limit", Title: "The tool's square is proved to", Kind: "torque", Unit: "N·m"},
-		{Name: "socket_limit", Title: "Strong sockets are proved to", Kind: "torque", Unit: "N·m"},
-	},
-	Sources: []calc.Source{
-		{Text: "ISO 898-7: twisting off", Known: calc.FromMemory},
-		{Text: "ISO 3315, ISO 1711-1, ISO 6789: proof of squares and sockets, low confidence", Known: calc.FromMemory},
-		{Text: "torque-wrench manual M199, p. 7: no pipe on a torque wrench", Known: calc.Published},
-	},
-	Cautions: []string{"When a bolt or a tool breaks the hands go on: keep the face and the other hand out of the way, and pull rather than push."},
-	Example:  map[string]string{"force": "400 N", "bar": "600 mm", "pipe": "400 mm", "drive": "1/2", "thread": "M12", "class": "10.9"},
-	Compute:  computeBreaker,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "breaker-bar",
+		Title: "Breaker bar and pipe: what breaks first?",
+		About: "The torque that a pull on a long bar makes, against what the bolt, the square and the socket stand: what gives before the bolt turns.",
+		Method: "Pull times lever gives the torque at the bolt. It is set against the least torque that twists the bolt off and against the proof torques of hand tools of that square. " +
+			"Those of the tools are orders of size: a worn socket or a universal joint stands less. A pipe over a handle is for a breaker bar only, never for a torque wrench or a ratchet.",
+		Inputs: []calc.Input{
+			{Name: "force", Title: "Pull of the hands", Kind: "force", Unit: "N", Min: "0 N", Above: true, Max: "5000 N", Default: "400 N"},
+			{Name: "bar", Title: "Length of the bar, to the hand", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "5 m"},
+			{Name: "pipe", Title: "Longer with the pipe by", Kind: "length", Unit: "mm", Min: "0 mm", Max: "5 m", Default: "0 mm"},
+			{Name: "tool", Title: "Tool", Kind: calc.Choice, Choices: []calc.Option{{Value: "bar", Title: "breaker bar"}, {Value: "ratchet", Title: "ratchet"}, {Value: "torque wrench", Title: "torque wrench"}}, Default: "bar"},
+			driveInput(), threadInput(), adviceGradeInput(), corrosionInput(),
+		},
+		Outputs: []calc.Output{
+			{Name: "torque", Title: "Torque at the bolt", Kind: "torque", Unit: "N·m"},
+			{Name: "first", Title: "What gives first", Kind: calc.Text},
+			{Name: "least_limit", Title: "At a torque of", Kind: "torque", Unit: "N·m"},
+			{Name: "most_force", Title: "Pull it stands at this lever", Kind: "force", Unit: "N"},
+			{Name: "bolt_limit", Title: "The bolt twists off at", Kind: "torque", Unit: "N·m"},
+			{Name: "drive_limit", Title: "The tool's square is proved to", Kind: "torque", Unit: "N·m"},
+			{Name: "socket_limit", Title: "Strong sockets are proved to", Kind: "torque", Unit: "N·m"},
+		},
+		Sources: []calc.Source{
+			{Text: "ISO 898-7: twisting off", Known: calc.FromMemory},
+			{Text: "ISO 3315, ISO 1711-1, ISO 6789: proof of squares and sockets, low confidence", Known: calc.FromMemory},
+			{Text: "torque-wrench manual M199, p. 7: no pipe on a torque wrench", Known: calc.Published},
+		},
+		Cautions: []string{"When a bolt or a tool breaks the hands go on: keep the face and the other hand out of the way, and pull rather than push."},
+		Example:  map[string]string{"force": "400 N", "bar": "600 mm", "pipe": "400 mm", "drive": "1/2", "thread": "M12", "class": "10.9"},
+		Compute:  computeBreaker,
+	}
 })
 
 func computeBreaker(in calc.In, a *calc.Answer) error {
@@ -174,36 +176,38 @@ func judgeBreaker(a *calc.Answer, in calc.In, torque, limit quantity.Torque, fir
 // (common practice).
 const stopShare = 0.7
 
-var _ = Group.Add(calc.Definition{
-	Name:  "seized-bolt",
-	Title: "A bolt that will not come loose",
-	About: "How far to pull on a seized bolt before it snaps, and what to do next: soak, shock, heat, weld a nut on, drill.",
-	Method: "A clean bolt comes loose at a little less than it was tightened to. A rusted one needs more, and snaps at a torque that does not depend on what holds it. " +
-		"Stopping at 0.7 of the least torque that twists it off leaves it whole for the gentler means. Rust takes from the diameter, and the torque goes with its third power.\n\n" +
-		"The order of the means is common practice: the ones that can be undone come first.",
-	Inputs: []calc.Input{threadInput(), adviceGradeInput(), corrosionInput(),
-		{Name: "applied", Title: "Torque already tried", Kind: "torque", Unit: "N·m", Min: "0 N·m", Max: "100000 N·m", Default: "0 N·m"},
-		{Name: "tightened", Title: "Torque it was tightened to", Kind: "torque", Unit: "N·m", Min: "0 N·m", Max: "100000 N·m", Optional: true},
-		{Name: "host", Title: "What it sits in", Kind: calc.Choice, Choices: []calc.Option{{Value: "steel", Title: "steel or iron"}, {Value: "aluminium", Title: "aluminium or magnesium"}, {Value: "plastic", Title: "plastic"}}, Default: "steel"},
-		{Name: "tried", Title: "Done so far", Kind: calc.Choice, Choices: []calc.Option{{Value: "nothing", Title: "only pulled"}, {Value: "soaked", Title: "soaked and shocked"}, {Value: "heated", Title: "soaked, shocked and heated"}}, Default: "nothing"},
-		{Name: "near_fire", Title: "Fuel, hoses, seals, airbags or wiring close by?", Kind: calc.YesNo, Default: "yes"},
-	},
-	Outputs: []calc.Output{
-		{Name: "stop", Title: "Stop pulling at", Kind: "torque", Unit: "N·m"},
-		{Name: "snaps", Title: "It may snap from", Kind: "torque", Unit: "N·m"},
-		{Name: "used", Title: "Share of that already tried", Kind: calc.Number, Unit: "%"},
-		{Name: "next", Title: "Next", Kind: calc.Text},
-		{Name: "steps", Title: "In this order", Kind: calc.Table, Columns: []calc.Output{
-			{Name: "step", Title: "What", Kind: calc.Text}, {Name: "how", Title: "How", Kind: calc.Text}}},
-		{Name: "pilot", Title: "If it has to be drilled: first drill", Kind: "length", Unit: "mm", Digits: 2},
-		{Name: "last_drill", Title: "Last drill", Kind: "length", Unit: "mm", Digits: 3},
-	},
-	Sources: []calc.Source{
-		{Text: "ISO 898-7: twisting off", Known: calc.FromMemory},
-		{Text: "where to stop, what rust takes, and the order of the means", Known: calc.CommonPractice},
-	},
-	Example: map[string]string{"thread": "M8", "class": "8.8", "corrosion": "light", "applied": "20 N·m", "host": "aluminium"},
-	Compute: computeSeized,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "seized-bolt",
+		Title: "A bolt that will not come loose",
+		About: "How far to pull on a seized bolt before it snaps, and what to do next: soak, shock, heat, weld a nut on, drill.",
+		Method: "A clean bolt comes loose at a little less than it was tightened to. A rusted one needs more, and snaps at a torque that does not depend on what holds it. " +
+			"Stopping at 0.7 of the least torque that twists it off leaves it whole for the gentler means. Rust takes from the diameter, and the torque goes with its third power.\n\n" +
+			"The order of the means is common practice: the ones that can be undone come first.",
+		Inputs: []calc.Input{threadInput(), adviceGradeInput(), corrosionInput(),
+			{Name: "applied", Title: "Torque already tried", Kind: "torque", Unit: "N·m", Min: "0 N·m", Max: "100000 N·m", Default: "0 N·m"},
+			{Name: "tightened", Title: "Torque it was tightened to", Kind: "torque", Unit: "N·m", Min: "0 N·m", Max: "100000 N·m", Optional: true},
+			{Name: "host", Title: "What it sits in", Kind: calc.Choice, Choices: []calc.Option{{Value: "steel", Title: "steel or iron"}, {Value: "aluminium", Title: "aluminium or magnesium"}, {Value: "plastic", Title: "plastic"}}, Default: "steel"},
+			{Name: "tried", Title: "Done so far", Kind: calc.Choice, Choices: []calc.Option{{Value: "nothing", Title: "only pulled"}, {Value: "soaked", Title: "soaked and shocked"}, {Value: "heated", Title: "soaked, shocked and heated"}}, Default: "nothing"},
+			{Name: "near_fire", Title: "Fuel, hoses, seals, airbags or wiring close by?", Kind: calc.YesNo, Default: "yes"},
+		},
+		Outputs: []calc.Output{
+			{Name: "stop", Title: "Stop pulling at", Kind: "torque", Unit: "N·m"},
+			{Name: "snaps", Title: "It may snap from", Kind: "torque", Unit: "N·m"},
+			{Name: "used", Title: "Share of that already tried", Kind: calc.Number, Unit: "%"},
+			{Name: "next", Title: "Next", Kind: calc.Text},
+			{Name: "steps", Title: "In this order", Kind: calc.Table, Columns: []calc.Output{
+				{Name: "step", Title: "What", Kind: calc.Text}, {Name: "how", Title: "How", Kind: calc.Text}}},
+			{Name: "pilot", Title: "If it has to be drilled: first drill", Kind: "length", Unit: "mm", Digits: 2},
+			{Name: "last_drill", Title: "Last drill", Kind: "length", Unit: "mm", Digits: 3},
+		},
+		Sources: []calc.Source{
+			{Text: "ISO 898-7: twisting off", Known: calc.FromMemory},
+			{Text: "where to stop, what rust takes, and the order of the means", Known: calc.CommonPractice},
+		},
+		Example: map[string]string{"thread": "M8", "class": "8.8", "corrosion": "light", "applied": "20 N·m", "host": "aluminium"},
+		Compute: computeSeized,
+	}
 })
 
 func computeSeized(in calc.In, a *calc.Answer) error {

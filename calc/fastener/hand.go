@@ -54,77 +54,81 @@ func pullAngleInput() calc.Input {
 	return calc.Input{Name: "angle", Title: "Angle between pull and handle", Kind: "angle", Unit: "°", Min: "20°", Max: "160°", Default: "90°"}
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "hand-force",
-	Title: "Force of the hand on a handle",
-	About: "How hard to pull at the end of a handle for a torque, and whether an arm can do that steadily.",
-	Method: "Torque is force times lever. The force counts square to the handle; at an angle only its square part does. " +
-		"Some 200 N, the weight of 20 kg, can be pulled steadily with one hand; some 450 N with the body behind it.",
-	Inputs: []calc.Input{
-		{Name: "torque", Title: "Torque", Kind: "torque", Unit: "N·m", Min: "0 N·m", Above: true, Max: "100000 N·m"},
-		{Name: "handle", Title: "From the bolt to the middle of the hand", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "5 m"},
-		pullAngleInput(),
-	},
-	Outputs: []calc.Output{
-		{Name: "force", Title: "Force of the hand", Kind: "force", Unit: "N"},
-		{Name: "mass", Title: "As the weight of", Kind: "mass", Unit: "kg"},
-		{Name: "handle_for_easy", Title: "Handle for a steady pull", Kind: "length", Unit: "mm"},
-	},
-	Sources: []calc.Source{
-		{Text: "10 N at 0.2 m is 2.0 N·m (eight-tool.co.jp)", Known: calc.Published},
-		{Text: "200 N steadily, 450 N with the body behind it", Known: calc.CommonPractice},
-	},
-	Example: map[string]string{"torque": "110 N·m", "handle": "450 mm"},
-	Compute: func(in calc.In, a *calc.Answer) error {
-		force, err := HandForce(in.Torque("torque"), in.Length("handle"), in.Angle("angle"))
-		if err != nil {
-			return in.Refuse("handle", "From the bolt to the middle of the hand: %v.", err)
-		}
-		a.Give("force", force)
-		a.Give("mass", quantity.Mass(float64(force)/standardGravity))
-		a.Give("handle_for_easy", quantity.Length(float64(in.Torque("torque"))/easyPull))
-		a.Step("Force of the hand", "F = T/(L·sin φ)", "= %s / (%s · sin %s) = %s", torqueText(in.Torque("torque")), lengthText(in.Length("handle")), angleText(in.Angle("angle")), newtons(force))
-		switch {
-		case force > hardPull:
-			a.Judge(calc.Bad, "%s is more than an arm gives safely: the hand slips when it breaks loose. Take a longer handle.", newtons(force))
-		case force > easyPull:
-			a.Judge(calc.Careful, "%s takes the body behind it: stand so that you do not fall when it gives.", newtons(force))
-		default:
-			a.Judge(calc.Good, "%s can be pulled steadily with one hand.", newtons(force))
-		}
-		return nil
-	},
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "hand-force",
+		Title: "Force of the hand on a handle",
+		About: "How hard to pull at the end of a handle for a torque, and whether an arm can do that steadily.",
+		Method: "Torque is force times lever. The force counts square to the handle; at an angle only its square part does. " +
+			"Some 200 N, the weight of 20 kg, can be pulled steadily with one hand; some 450 N with the body behind it.",
+		Inputs: []calc.Input{
+			{Name: "torque", Title: "Torque", Kind: "torque", Unit: "N·m", Min: "0 N·m", Above: true, Max: "100000 N·m"},
+			{Name: "handle", Title: "From the bolt to the middle of the hand", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "5 m"},
+			pullAngleInput(),
+		},
+		Outputs: []calc.Output{
+			{Name: "force", Title: "Force of the hand", Kind: "force", Unit: "N"},
+			{Name: "mass", Title: "As the weight of", Kind: "mass", Unit: "kg"},
+			{Name: "handle_for_easy", Title: "Handle for a steady pull", Kind: "length", Unit: "mm"},
+		},
+		Sources: []calc.Source{
+			{Text: "10 N at 0.2 m is 2.0 N·m (eight-tool.co.jp)", Known: calc.Published},
+			{Text: "200 N steadily, 450 N with the body behind it", Known: calc.CommonPractice},
+		},
+		Example: map[string]string{"torque": "110 N·m", "handle": "450 mm"},
+		Compute: func(in calc.In, a *calc.Answer) error {
+			force, err := HandForce(in.Torque("torque"), in.Length("handle"), in.Angle("angle"))
+			if err != nil {
+				return in.Refuse("handle", "From the bolt to the middle of the hand: %v.", err)
+			}
+			a.Give("force", force)
+			a.Give("mass", quantity.Mass(float64(force)/standardGravity))
+			a.Give("handle_for_easy", quantity.Length(float64(in.Torque("torque"))/easyPull))
+			a.Step("Force of the hand", "F = T/(L·sin φ)", "= %s / (%s · sin %s) = %s", torqueText(in.Torque("torque")), lengthText(in.Length("handle")), angleText(in.Angle("angle")), newtons(force))
+			switch {
+			case force > hardPull:
+				a.Judge(calc.Bad, "%s is more than an arm gives safely: the hand slips when it breaks loose. Take a longer handle.", newtons(force))
+			case force > easyPull:
+				a.Judge(calc.Careful, "%s takes the body behind it: stand so that you do not fall when it gives.", newtons(force))
+			default:
+				a.Judge(calc.Good, "%s can be pulled steadily with one hand.", newtons(force))
+			}
+			return nil
+		},
+	}
 })
 
-var _ = Group.Add(calc.Definition{
-	Name:  "scale-on-handle",
-	Title: "A luggage scale for a torque wrench",
-	About: "What a luggage scale hooked on a spanner's handle has to read for a torque, and how exact that is.",
-	Method: "The scale is hooked on a mark on the handle and pulled square to it. It reads kilograms; each is 9.81 N. The band holds the scale's own error, a hook that is off its " +
-		"mark, and a pull that is not quite square, which always gives less.\n\nPull slowly and read while it moves. The spanner's own weight turns the bolt too when the handle lies level.",
-	Inputs: []calc.Input{
-		{Name: "torque", Title: "Torque wanted", Kind: "torque", Unit: "N·m", Min: "0 N·m", Above: true, Max: "1000 N·m"},
-		{Name: "distance", Title: "From the bolt to the hook", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "3 m"},
-		pullAngleInput(),
-		{Name: "scale_error", Title: "Error of the scale", Kind: calc.Number, Unit: "%", Min: "0", Max: "30", Default: "3", Seldom: true},
-		{Name: "hook_error", Title: "The hook may be off by", Kind: "length", Unit: "mm", Min: "0 mm", Max: "100 mm", Default: "5 mm", Seldom: true},
-		{Name: "angle_error", Title: "The pull may be off by", Kind: "angle", Unit: "°", Min: "0°", Max: "45°", Default: "15°", Seldom: true},
-		{Name: "read", Title: "What it did read, to turn it round", Kind: "mass", Unit: "kg", Min: "0 kg", Above: true, Max: "500 kg", Optional: true},
-		{Name: "largest", Title: "Largest the scale reads", Kind: "mass", Unit: "kg", Min: "1 kg", Max: "500 kg", Default: "50 kg"},
-	},
-	Outputs: []calc.Output{
-		{Name: "reading", Title: "The scale is to read", Kind: "mass", Unit: "kg"},
-		{Name: "force", Title: "Force", Kind: "force", Unit: "N"},
-		{Name: "torque", Title: "Torque it comes to", Kind: "torque", Unit: "N·m"},
-		{Name: "torque_read", Title: "Torque at what it did read", Kind: "torque", Unit: "N·m", Optional: true},
-	},
-	Sources: []calc.Source{
-		{Text: "T = F·L·sin φ; 10 N at 0.2 m is 2.0 N·m (eight-tool.co.jp)", Known: calc.Published},
-		{Text: "the errors of scale, hook and pull", Known: calc.CommonPractice},
-	},
-	Cautions: []string{"A makeshift: for brakes, steering, wheels, suspension, restraint, fuel and timing take a torque wrench."},
-	Example:  map[string]string{"torque": "40 N·m", "distance": "400 mm"},
-	Compute:  computeScale,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "scale-on-handle",
+		Title: "A luggage scale for a torque wrench",
+		About: "What a luggage scale hooked on a spanner's handle has to read for a torque, and how exact that is.",
+		Method: "The scale is hooked on a mark on the handle and pulled square to it. It reads kilograms; each is 9.81 N. The band holds the scale's own error, a hook that is off its " +
+			"mark, and a pull that is not quite square, which always gives less.\n\nPull slowly and read while it moves. The spanner's own weight turns the bolt too when the handle lies level.",
+		Inputs: []calc.Input{
+			{Name: "torque", Title: "Torque wanted", Kind: "torque", Unit: "N·m", Min: "0 N·m", Above: true, Max: "1000 N·m"},
+			{Name: "distance", Title: "From the bolt to the hook", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "3 m"},
+			pullAngleInput(),
+			{Name: "scale_error", Title: "Error of the scale", Kind: calc.Number, Unit: "%", Min: "0", Max: "30", Default: "3", Seldom: true},
+			{Name: "hook_error", Title: "The hook may be off by", Kind: "length", Unit: "mm", Min: "0 mm", Max: "100 mm", Default: "5 mm", Seldom: true},
+			{Name: "angle_error", Title: "The pull may be off by", Kind: "angle", Unit: "°", Min: "0°", Max: "45°", Default: "15°", Seldom: true},
+			{Name: "read", Title: "What it did read, to turn it round", Kind: "mass", Unit: "kg", Min: "0 kg", Above: true, Max: "500 kg", Optional: true},
+			{Name: "largest", Title: "Largest the scale reads", Kind: "mass", Unit: "kg", Min: "1 kg", Max: "500 kg", Default: "50 kg"},
+		},
+		Outputs: []calc.Output{
+			{Name: "reading", Title: "The scale is to read", Kind: "mass", Unit: "kg"},
+			{Name: "force", Title: "Force", Kind: "force", Unit: "N"},
+			{Name: "torque", Title: "Torque it comes to", Kind: "torque", Unit: "N·m"},
+			{Name: "torque_read", Title: "Torque at what it did read", Kind: "torque", Unit: "N·m", Optional: true},
+		},
+		Sources: []calc.Source{
+			{Text: "T = F·L·sin φ; 10 N at 0.2 m is 2.0 N·m (eight-tool.co.jp)", Known: calc.Published},
+			{Text: "the errors of scale, hook and pull", Known: calc.CommonPractice},
+		},
+		Cautions: []string{"A makeshift: for brakes, steering, wheels, suspension, restraint, fuel and timing take a torque wrench."},
+		Example:  map[string]string{"torque": "40 N·m", "distance": "400 mm"},
+		Compute:  computeScale,
+	}
 })
 
 func computeScale(in calc.In, a *calc.Answer) error {

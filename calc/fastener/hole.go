@@ -105,33 +105,35 @@ var ruleSources = []calc.Source{
 	{Text: "one pitch for the bolt's point and one of clearance", Known: calc.CommonPractice},
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "bolt-and-hole",
-	Title: "Does this bolt suit this hole?",
-	About: "Whether a bolt is too short to hold or so long that it comes tight on the bottom of the hole and clamps nothing.",
-	Method: "From the length under the head the clamped thickness is taken off; what is left goes into the hole. Less the point, that is the thread that can hold, " +
-		"as far as the hole has full thread. A bolt longer than that jams in the last threads: the wrench clicks and the part is loose.\n\n" +
-		"Measure the hole with a thin rod or the depth bar of a caliper, and the thread by screwing the bolt in by hand without the part and counting turns: each turn is one pitch.",
-	Inputs: together([]calc.Input{threadInput(),
-		{Name: "length", Title: "Length of the bolt under its head", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "2 m"},
-		{Name: "grip", Title: "Thickness clamped", Kind: "length", Unit: "mm", Min: "0 mm", Max: "2 m", Help: "Part, washer and gasket together."},
-		{Name: "thread_depth", Title: "Full thread in the hole, from the face", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "1 m"},
-		{Name: "bottom", Title: "Depth to the bottom of the hole", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "1 m", Optional: true},
-		{Name: "countersink", Title: "Depth of the countersink", Kind: "length", Unit: "mm", Min: "0 mm", Max: "50 mm", Default: "0 mm", Seldom: true},
-		{Name: "through", Title: "Is the hole open at the far end?", Kind: calc.YesNo, Default: "no"},
-		{Name: "bolt_thread", Title: "Length of thread on the bolt", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "2 m", Optional: true, Help: "When it is not threaded to the head."}},
-		engagementRuleInputs()),
-	Outputs: []calc.Output{
-		{Name: "engagement", Title: "Thread that holds", Kind: "length", Unit: "mm"},
-		{Name: "engagement_diameters", Title: "In bolt diameters", Kind: calc.Number},
-		{Name: "clearance", Title: "Left to the end of the thread", Kind: "length", Unit: "mm"},
-		{Name: "shortest", Title: "Shortest bolt that holds", Kind: "length", Unit: "mm"},
-		{Name: "longest", Title: "Longest bolt that clamps", Kind: "length", Unit: "mm"},
-		{Name: "turns", Title: "Turns of thread that hold", Kind: calc.Number},
-	},
-	Sources: ruleSources,
-	Example: map[string]string{"thread": "M6", "length": "25 mm", "grip": "10 mm", "thread_depth": "16 mm", "tapped": "cast aluminium"},
-	Compute: computeBoltAndHole,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "bolt-and-hole",
+		Title: "Does this bolt suit this hole?",
+		About: "Whether a bolt is too short to hold or so long that it comes tight on the bottom of the hole and clamps nothing.",
+		Method: "From the length under the head the clamped thickness is taken off; what is left goes into the hole. Less the point, that is the thread that can hold, " +
+			"as far as the hole has full thread. A bolt longer than that jams in the last threads: the wrench clicks and the part is loose.\n\n" +
+			"Measure the hole with a thin rod or the depth bar of a caliper, and the thread by screwing the bolt in by hand without the part and counting turns: each turn is one pitch.",
+		Inputs: together([]calc.Input{threadInput(),
+			{Name: "length", Title: "Length of the bolt under its head", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "2 m"},
+			{Name: "grip", Title: "Thickness clamped", Kind: "length", Unit: "mm", Min: "0 mm", Max: "2 m", Help: "Part, washer and gasket together."},
+			{Name: "thread_depth", Title: "Full thread in the hole, from the face", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "1 m"},
+			{Name: "bottom", Title: "Depth to the bottom of the hole", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "1 m", Optional: true},
+			{Name: "countersink", Title: "Depth of the countersink", Kind: "length", Unit: "mm", Min: "0 mm", Max: "50 mm", Default: "0 mm", Seldom: true},
+			{Name: "through", Title: "Is the hole open at the far end?", Kind: calc.YesNo, Default: "no"},
+			{Name: "bolt_thread", Title: "Length of thread on the bolt", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "2 m", Optional: true, Help: "When it is not threaded to the head."}},
+			engagementRuleInputs()),
+		Outputs: []calc.Output{
+			{Name: "engagement", Title: "Thread that holds", Kind: "length", Unit: "mm"},
+			{Name: "engagement_diameters", Title: "In bolt diameters", Kind: calc.Number},
+			{Name: "clearance", Title: "Left to the end of the thread", Kind: "length", Unit: "mm"},
+			{Name: "shortest", Title: "Shortest bolt that holds", Kind: "length", Unit: "mm"},
+			{Name: "longest", Title: "Longest bolt that clamps", Kind: "length", Unit: "mm"},
+			{Name: "turns", Title: "Turns of thread that hold", Kind: calc.Number},
+		},
+		Sources: ruleSources,
+		Example: map[string]string{"thread": "M6", "length": "25 mm", "grip": "10 mm", "thread_depth": "16 mm", "tapped": "cast aluminium"},
+		Compute: computeBoltAndHole,
+	}
 })
 
 func computeBoltAndHole(in calc.In, a *calc.Answer) error {

@@ -47,36 +47,38 @@ func insertStrip(t Thread, length quantity.Length, shear quantity.Pressure) quan
 	return quantity.Force(0.75 * math.Pi * float64(InsertFor(t, length).PitchDiameter) * float64(length) * float64(shear))
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "thread-insert",
-	Title: "Thread insert: drill and length",
-	About: "What to drill, how deep, and how long an insert has to be, to repair a stripped hole with a coiled wire insert so that the bolt tears first.",
-	Method: "The insert's outside is a thread of the bolt's pitch on a larger diameter, so it strips the parent material over a larger cylinder than the bolt did. " +
-		"The shortest usual length (1, 1.5, 2, 2.5 or 3 diameters) is taken that bears more than the bolt, or the longest when none does.\n\n" +
-		"The tap is a special one for inserts; kits name their own drill, which goes before this one. Solid and keyed bushes have their own sizes.",
-	Inputs: together([]calc.Input{threadInput(), gradeInput(false)}, tappedInputs(), []calc.Input{
-		{Name: "insert_length", Title: "Length of the insert", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "300 mm", Optional: true, Help: "When it is already chosen."},
-		{Name: "depth", Title: "Material there is to drill into", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "1 m", Optional: true},
-		{Name: "boss", Title: "Outside diameter of the boss", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "1 m", Optional: true, Help: "Or twice the distance from the middle of the hole to the nearest edge."}}),
-	Outputs: []calc.Output{
-		{Name: "drill", Title: "Drill", Kind: "length", Unit: "mm"},
-		{Name: "length", Title: "Length of the insert", Kind: "length", Unit: "mm"},
-		{Name: "length_diameters", Title: "In bolt diameters", Kind: calc.Number},
-		{Name: "drill_depth", Title: "Drill at least so deep, with a bottoming tap", Kind: "length", Unit: "mm"},
-		{Name: "plug_depth", Title: "Drill at least so deep, with a plug tap", Kind: "length", Unit: "mm"},
-		{Name: "tap_depth", Title: "Full thread at least", Kind: "length", Unit: "mm"},
-		{Name: "tap_diameter", Title: "Outside diameter of the tap for the insert", Kind: "length", Unit: "mm", Digits: 4},
-		{Name: "strip_load", Title: "Load that pulls the insert out", Kind: "force", Unit: "kN"},
-		{Name: "bolt_load", Title: "Load that tears the bolt", Kind: "force", Unit: "kN"},
-		{Name: "wall", Title: "Wall left around it", Kind: "length", Unit: "mm", Optional: true},
-	},
-	Sources: []calc.Source{
-		{Text: "ASME B18.29.2M-2005 as quoted by engineersedge.com: lengths and drilling depths", Known: calc.Published},
-		{Text: "FED-STD-H28/2B, formula (3): shear area", Known: calc.Published},
-		{Text: "drill of d + P/4 rounded up to a tenth", Known: calc.CommonPractice},
-	},
-	Example: map[string]string{"thread": "M8", "class": "8.8", "tapped": "cast aluminium"},
-	Compute: computeInsert,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "thread-insert",
+		Title: "Thread insert: drill and length",
+		About: "What to drill, how deep, and how long an insert has to be, to repair a stripped hole with a coiled wire insert so that the bolt tears first.",
+		Method: "The insert's outside is a thread of the bolt's pitch on a larger diameter, so it strips the parent material over a larger cylinder than the bolt did. " +
+			"The shortest usual length (1, 1.5, 2, 2.5 or 3 diameters) is taken that bears more than the bolt, or the longest when none does.\n\n" +
+			"The tap is a special one for inserts; kits name their own drill, which goes before this one. Solid and keyed bushes have their own sizes.",
+		Inputs: together([]calc.Input{threadInput(), gradeInput(false)}, tappedInputs(), []calc.Input{
+			{Name: "insert_length", Title: "Length of the insert", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "300 mm", Optional: true, Help: "When it is already chosen."},
+			{Name: "depth", Title: "Material there is to drill into", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "1 m", Optional: true},
+			{Name: "boss", Title: "Outside diameter of the boss", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "1 m", Optional: true, Help: "Or twice the distance from the middle of the hole to the nearest edge."}}),
+		Outputs: []calc.Output{
+			{Name: "drill", Title: "Drill", Kind: "length", Unit: "mm"},
+			{Name: "length", Title: "Length of the insert", Kind: "length", Unit: "mm"},
+			{Name: "length_diameters", Title: "In bolt diameters", Kind: calc.Number},
+			{Name: "drill_depth", Title: "Drill at least so deep, with a bottoming tap", Kind: "length", Unit: "mm"},
+			{Name: "plug_depth", Title: "Drill at least so deep, with a plug tap", Kind: "length", Unit: "mm"},
+			{Name: "tap_depth", Title: "Full thread at least", Kind: "length", Unit: "mm"},
+			{Name: "tap_diameter", Title: "Outside diameter of the tap for the insert", Kind: "length", Unit: "mm", Digits: 4},
+			{Name: "strip_load", Title: "Load that pulls the insert out", Kind: "force", Unit: "kN"},
+			{Name: "bolt_load", Title: "Load that tears the bolt", Kind: "force", Unit: "kN"},
+			{Name: "wall", Title: "Wall left around it", Kind: "length", Unit: "mm", Optional: true},
+		},
+		Sources: []calc.Source{
+			{Text: "ASME B18.29.2M-2005 as quoted by engineersedge.com: lengths and drilling depths", Known: calc.Published},
+			{Text: "FED-STD-H28/2B, formula (3): shear area", Known: calc.Published},
+			{Text: "drill of d + P/4 rounded up to a tenth", Known: calc.CommonPractice},
+		},
+		Example: map[string]string{"thread": "M8", "class": "8.8", "tapped": "cast aluminium"},
+		Compute: computeInsert,
+	}
 })
 
 func computeInsert(in calc.In, a *calc.Answer) error {

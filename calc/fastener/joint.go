@@ -106,47 +106,49 @@ var angleSources = []calc.Source{
 	{Text: "Shigley's Mechanical Engineering Design, 9th ed., eqs. (8-17), (8-22): stiffness of bolt and members", Known: calc.Published},
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "angle-tightening",
-	Title: "Angle for a preload",
-	About: "How far to turn beyond snug for a preload within the elastic range, and how much the bolt stretches.",
-	Method: "One turn moves the bolt by its pitch. Beyond snug that way goes into stretching the bolt and pressing the parts together. " +
-		"Friction does not matter, but where snug begins does: on a short bolt a few degrees are a large part of the angle.",
-	Inputs: together([]calc.Input{threadInput(), {Name: "preload", Title: "Preload wanted beyond snug", Kind: "force", Unit: "kN", Min: "0 N", Above: true, Max: "10000 kN"}},
-		gripInputs(), []calc.Input{clampedInput("steel"), gradeInput(true)}),
-	Outputs: []calc.Output{
-		{Name: "angle", Title: "Angle beyond snug", Kind: "angle", Unit: "°"},
-		{Name: "stretch", Title: "Stretch of the bolt", Kind: "length", Unit: "mm", Digits: 3},
-		{Name: "squeeze", Title: "Squeeze of the parts", Kind: "length", Unit: "mm", Digits: 3},
-		{Name: "share_of_proof", Title: "Share of the proof load", Kind: calc.Number, Unit: "%", Optional: true},
-	},
-	Sources: angleSources,
-	Example: map[string]string{"thread": "M10", "preload": "30 kN", "grip": "100 mm", "shank": "80 mm", "clamped": "rigid"},
-	Compute: func(in calc.In, a *calc.Answer) error {
-		t, err := threadOf(in)
-		if err != nil {
-			return err
-		}
-		bolt, joint, err := stiffnessOf(in, a, t)
-		if err != nil {
-			return err
-		}
-		f := in.Force("preload")
-		if err := judgePreload(in, a, t, f, "preload", "Preload wanted"); err != nil {
-			return err
-		}
-		stretch, squeeze := quantity.Length(float64(f)/float64(bolt)), quantity.Length(float64(f)/float64(joint))
-		angle := TightenAngle(t, f, bolt, joint)
-		a.Give("stretch", stretch)
-		a.Give("squeeze", squeeze)
-		a.Give("angle", angle)
-		a.Step("Stretch and squeeze", "F/k", "= %s / %s = %s; squeeze %s", forceText(f), stiffnessText(bolt), lengthText(stretch), lengthText(squeeze))
-		a.Step("Angle", "360°·(stretch + squeeze)/P", "= 360° · (%s + %s)/%s = %s", mmText(stretch), mmText(squeeze), mmText(t.Pitch), angleText(angle))
-		if angle < leastAngle {
-			a.Judge(calc.Careful, "%s is too little to tighten by: where snug begins is known to some 10° only. Use a torque wrench.", angleText(angle))
-		}
-		return nil
-	},
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "angle-tightening",
+		Title: "Angle for a preload",
+		About: "How far to turn beyond snug for a preload within the elastic range, and how much the bolt stretches.",
+		Method: "One turn moves the bolt by its pitch. Beyond snug that way goes into stretching the bolt and pressing the parts together. " +
+			"Friction does not matter, but where snug begins does: on a short bolt a few degrees are a large part of the angle.",
+		Inputs: together([]calc.Input{threadInput(), {Name: "preload", Title: "Preload wanted beyond snug", Kind: "force", Unit: "kN", Min: "0 N", Above: true, Max: "10000 kN"}},
+			gripInputs(), []calc.Input{clampedInput("steel"), gradeInput(true)}),
+		Outputs: []calc.Output{
+			{Name: "angle", Title: "Angle beyond snug", Kind: "angle", Unit: "°"},
+			{Name: "stretch", Title: "Stretch of the bolt", Kind: "length", Unit: "mm", Digits: 3},
+			{Name: "squeeze", Title: "Squeeze of the parts", Kind: "length", Unit: "mm", Digits: 3},
+			{Name: "share_of_proof", Title: "Share of the proof load", Kind: calc.Number, Unit: "%", Optional: true},
+		},
+		Sources: angleSources,
+		Example: map[string]string{"thread": "M10", "preload": "30 kN", "grip": "100 mm", "shank": "80 mm", "clamped": "rigid"},
+		Compute: func(in calc.In, a *calc.Answer) error {
+			t, err := threadOf(in)
+			if err != nil {
+				return err
+			}
+			bolt, joint, err := stiffnessOf(in, a, t)
+			if err != nil {
+				return err
+			}
+			f := in.Force("preload")
+			if err := judgePreload(in, a, t, f, "preload", "Preload wanted"); err != nil {
+				return err
+			}
+			stretch, squeeze := quantity.Length(float64(f)/float64(bolt)), quantity.Length(float64(f)/float64(joint))
+			angle := TightenAngle(t, f, bolt, joint)
+			a.Give("stretch", stretch)
+			a.Give("squeeze", squeeze)
+			a.Give("angle", angle)
+			a.Step("Stretch and squeeze", "F/k", "= %s / %s = %s; squeeze %s", forceText(f), stiffnessText(bolt), lengthText(stretch), lengthText(squeeze))
+			a.Step("Angle", "360°·(stretch + squeeze)/P", "= 360° · (%s + %s)/%s = %s", mmText(stretch), mmText(squeeze), mmText(t.Pitch), angleText(angle))
+			if angle < leastAngle {
+				a.Judge(calc.Careful, "%s is too little to tighten by: where snug begins is known to some 10° only. Use a torque wrench.", angleText(angle))
+			}
+			return nil
+		},
+	}
 })
 
 // leastAngle is the least angle worth tightening by: three times the 10° or so

@@ -135,35 +135,37 @@ func parsePitch(text string) (quantity.Length, error) {
 	return quantity.Inches(1 / n), nil
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "thread-from-measure",
-	Title: "What thread is this bolt?",
-	About: "The threads a bolt can be, from the size of its head, a pitch gauge and a caliper, with what is left open.",
-	Method: "A bolt measures a little less than its name over the tips. The pitch is read with a gauge, or over ten threads divided by ten. The head alone does not give the thread: " +
-		"the same hexagon comes on different threads in different standards. Each thread that goes with all that was measured is listed, the usual ones first.",
-	Inputs: []calc.Input{
-		{Name: "system", Title: "System", Kind: calc.Choice, Choices: calc.Options("not known", "metric", "unified"), Default: "not known"},
-		{Name: "outside", Title: "Diameter over the thread", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "110 mm", Optional: true},
-		{Name: "pitch", Title: "Pitch gauge", Kind: calc.Text, Optional: true, Help: "1.25 mm, or 18 per inch."},
-		{Name: "flats", Title: "Head across flats", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "200 mm", Optional: true},
-	},
-	Outputs: []calc.Output{
-		{Name: "likely", Title: "Likeliest", Kind: calc.Text},
-		{Name: "count", Title: "Threads it can be", Kind: calc.Count},
-		{Name: "candidates", Title: "What it can be", Kind: calc.Table, Columns: []calc.Output{
-			{Name: "thread", Title: "Thread", Kind: calc.Text},
-			{Name: "series", Title: "Series", Kind: calc.Text},
-			{Name: "diameter", Title: "Diameter", Kind: "length", Unit: "mm", Digits: 4},
-			{Name: "pitch", Title: "Pitch", Kind: calc.Text},
-			{Name: "goes_with", Title: "Goes with", Kind: calc.Text}}},
-	},
-	Sources: []calc.Source{
-		{Text: "ISO 261, ISO 965-1, ASME B1.1: threads and their limits", Known: calc.FromMemory},
-		{Text: "head sizes: ISO 4014, DIN 931, Japanese small series (Yamaha EK25BMH service manual, p. 2-12), ASME B18.2.1", Known: calc.Published},
-		{Text: "the room given to worn and painted bolts", Known: calc.CommonPractice},
-	},
-	Example: map[string]string{"outside": "7.85 mm", "pitch": "1.25 mm", "flats": "13 mm"},
-	Compute: computeMeasure,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "thread-from-measure",
+		Title: "What thread is this bolt?",
+		About: "The threads a bolt can be, from the size of its head, a pitch gauge and a caliper, with what is left open.",
+		Method: "A bolt measures a little less than its name over the tips. The pitch is read with a gauge, or over ten threads divided by ten. The head alone does not give the thread: " +
+			"the same hexagon comes on different threads in different standards. Each thread that goes with all that was measured is listed, the usual ones first.",
+		Inputs: []calc.Input{
+			{Name: "system", Title: "System", Kind: calc.Choice, Choices: calc.Options("not known", "metric", "unified"), Default: "not known"},
+			{Name: "outside", Title: "Diameter over the thread", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "110 mm", Optional: true},
+			{Name: "pitch", Title: "Pitch gauge", Kind: calc.Text, Optional: true, Help: "1.25 mm, or 18 per inch."},
+			{Name: "flats", Title: "Head across flats", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "200 mm", Optional: true},
+		},
+		Outputs: []calc.Output{
+			{Name: "likely", Title: "Likeliest", Kind: calc.Text},
+			{Name: "count", Title: "Threads it can be", Kind: calc.Count},
+			{Name: "candidates", Title: "What it can be", Kind: calc.Table, Columns: []calc.Output{
+				{Name: "thread", Title: "Thread", Kind: calc.Text},
+				{Name: "series", Title: "Series", Kind: calc.Text},
+				{Name: "diameter", Title: "Diameter", Kind: "length", Unit: "mm", Digits: 4},
+				{Name: "pitch", Title: "Pitch", Kind: calc.Text},
+				{Name: "goes_with", Title: "Goes with", Kind: calc.Text}}},
+		},
+		Sources: []calc.Source{
+			{Text: "ISO 261, ISO 965-1, ASME B1.1: threads and their limits", Known: calc.FromMemory},
+			{Text: "head sizes: ISO 4014, DIN 931, Japanese small series (Yamaha EK25BMH service manual, p. 2-12), ASME B18.2.1", Known: calc.Published},
+			{Text: "the room given to worn and painted bolts", Known: calc.CommonPractice},
+		},
+		Example: map[string]string{"outside": "7.85 mm", "pitch": "1.25 mm", "flats": "13 mm"},
+		Compute: computeMeasure,
+	}
 })
 
 // mostCandidates are listed; more say only that too little was measured.

@@ -155,38 +155,40 @@ func (m *matching) fill(hole int, length quantity.Length) bool {
 	return true
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "which-bolt-where",
-	Title: "Which bolt goes into which hole?",
-	About: "Sorts bolts of several lengths to their holes, shows where more than one length would go in, and what a swap would do.",
-	Method: "Every length is tried in every hole: too short to hold, coming tight on the bottom, or fitting. Then it is checked with which lengths all other bolts still find " +
-		"a place. Where only one is left the answer is sure; where several are, only the record of where the bolt came from can tell.",
-	Inputs: together([]calc.Input{threadInput(),
-		{Name: "bolts", Title: "Bolts", Kind: calc.Table, MaxRows: 20, Columns: []calc.Input{
-			{Name: "length", Title: "Length under the head", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "2 m"},
-			{Name: "count", Title: "How many", Kind: calc.Count, Min: "1", Max: "60", Default: "1"}}},
-		{Name: "holes", Title: "Holes", Kind: calc.Table, MaxRows: 60, Columns: []calc.Input{
-			{Name: "hole", Title: "Hole", Kind: calc.Text},
-			{Name: "grip", Title: "Thickness clamped", Kind: "length", Unit: "mm", Min: "0 mm", Max: "2 m"},
-			{Name: "thread_depth", Title: "Full thread in the hole", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "1 m"}}}},
-		engagementRuleInputs()),
-	Outputs: []calc.Output{
-		{Name: "places", Title: "Which goes where", Kind: calc.Table, Columns: []calc.Output{
-			{Name: "hole", Title: "Hole", Kind: calc.Text},
-			{Name: "take", Title: "Take", Kind: "length", Unit: "mm"},
-			{Name: "sure", Title: "Sure", Kind: calc.YesNo},
-			{Name: "engagement", Title: "Thread that holds", Kind: "length", Unit: "mm"},
-			{Name: "also", Title: "Would go in too", Kind: calc.Text}}},
-		{Name: "swaps", Title: "Swaps", Kind: calc.Table, Optional: true, Columns: []calc.Output{
-			{Name: "hole", Title: "Hole", Kind: calc.Text},
-			{Name: "wrong", Title: "Bolt of", Kind: "length", Unit: "mm"},
-			{Name: "what", Title: "What happens", Kind: calc.Text}}},
-		{Name: "unsure", Title: "Holes that are not sure", Kind: calc.Count},
-		{Name: "empty", Title: "Holes without a bolt", Kind: calc.Count},
-	},
-	Sources: ruleSources,
-	Example: map[string]string{"thread": "M6", "tapped": "cast aluminium", "bolts": "25 mm; 3\n35 mm; 2\n50 mm; 1", "holes": "1; 10 mm; 18 mm\n2; 10 mm; 18 mm\n3; 10 mm; 18 mm\n4; 20 mm; 18 mm\n5; 20 mm; 18 mm\n6; 35 mm; 18 mm"},
-	Compute: computePlaces,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "which-bolt-where",
+		Title: "Which bolt goes into which hole?",
+		About: "Sorts bolts of several lengths to their holes, shows where more than one length would go in, and what a swap would do.",
+		Method: "Every length is tried in every hole: too short to hold, coming tight on the bottom, or fitting. Then it is checked with which lengths all other bolts still find " +
+			"a place. Where only one is left the answer is sure; where several are, only the record of where the bolt came from can tell.",
+		Inputs: together([]calc.Input{threadInput(),
+			{Name: "bolts", Title: "Bolts", Kind: calc.Table, MaxRows: 20, Columns: []calc.Input{
+				{Name: "length", Title: "Length under the head", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "2 m"},
+				{Name: "count", Title: "How many", Kind: calc.Count, Min: "1", Max: "60", Default: "1"}}},
+			{Name: "holes", Title: "Holes", Kind: calc.Table, MaxRows: 60, Columns: []calc.Input{
+				{Name: "hole", Title: "Hole", Kind: calc.Text},
+				{Name: "grip", Title: "Thickness clamped", Kind: "length", Unit: "mm", Min: "0 mm", Max: "2 m"},
+				{Name: "thread_depth", Title: "Full thread in the hole", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "1 m"}}}},
+			engagementRuleInputs()),
+		Outputs: []calc.Output{
+			{Name: "places", Title: "Which goes where", Kind: calc.Table, Columns: []calc.Output{
+				{Name: "hole", Title: "Hole", Kind: calc.Text},
+				{Name: "take", Title: "Take", Kind: "length", Unit: "mm"},
+				{Name: "sure", Title: "Sure", Kind: calc.YesNo},
+				{Name: "engagement", Title: "Thread that holds", Kind: "length", Unit: "mm"},
+				{Name: "also", Title: "Would go in too", Kind: calc.Text}}},
+			{Name: "swaps", Title: "Swaps", Kind: calc.Table, Optional: true, Columns: []calc.Output{
+				{Name: "hole", Title: "Hole", Kind: calc.Text},
+				{Name: "wrong", Title: "Bolt of", Kind: "length", Unit: "mm"},
+				{Name: "what", Title: "What happens", Kind: calc.Text}}},
+			{Name: "unsure", Title: "Holes that are not sure", Kind: calc.Count},
+			{Name: "empty", Title: "Holes without a bolt", Kind: calc.Count},
+		},
+		Sources: ruleSources,
+		Example: map[string]string{"thread": "M6", "tapped": "cast aluminium", "bolts": "25 mm; 3\n35 mm; 2\n50 mm; 1", "holes": "1; 10 mm; 18 mm\n2; 10 mm; 18 mm\n3; 10 mm; 18 mm\n4; 20 mm; 18 mm\n5; 20 mm; 18 mm\n6; 35 mm; 18 mm"},
+		Compute: computePlaces,
+	}
 })
 
 func computePlaces(in calc.In, a *calc.Answer) error {

@@ -136,33 +136,35 @@ func engagementInput() calc.Input {
 		Help: "Without the bolt's point and the countersink of the hole."}
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "thread-strip",
-	Title: "Does the thread strip before the bolt breaks?",
-	About: "The load that strips a tapped hole or the bolt's own thread against the load that tears the bolt, and the engagement that is needed.",
-	Method: "A thread strips by shearing along the tips of the other one. The areas are those of the least material the tolerances allow, " +
-		"6g in 6H or 2A in 2B, so a good thread bears more. The bolt's own steel is taken to shear at 0.6 of its tensile strength.\n\n" +
-		"What is left out: the bolt's pull opens a thin boss, a worn or cross-threaded hole has less, and repeated loads less again.",
-	Inputs: together([]calc.Input{threadInput(), gradeInput(false), engagementInput()}, tappedInputs()),
-	Outputs: []calc.Output{
-		{Name: "strip_load", Title: "Load that strips the tapped thread", Kind: "force", Unit: "kN"},
-		{Name: "bolt_strip_load", Title: "Load that strips the bolt's thread", Kind: "force", Unit: "kN"},
-		{Name: "bolt_load", Title: "Load that tears the bolt", Kind: "force", Unit: "kN"},
-		{Name: "first", Title: "What gives first", Kind: calc.Text},
-		{Name: "needed", Title: "Engagement for the bolt to tear first", Kind: "length", Unit: "mm"},
-		{Name: "needed_diameters", Title: "The same in bolt diameters", Kind: calc.Number},
-		{Name: "internal_area", Title: "Shear area of the tapped thread", Kind: "area", Unit: "mm²", Digits: 5},
-		{Name: "external_area", Title: "Shear area of the bolt's thread", Kind: "area", Unit: "mm²", Digits: 5},
-		{Name: "rule", Title: "Engagement by rule of thumb", Kind: "length", Unit: "mm"},
-	},
-	Sources: []calc.Source{
-		{Text: "FED-STD-H28/2B, tables II.B.1 and II.B.2, formulas (2a), (4a) and 70.7.1", Known: calc.Published},
-		{Text: "NASA-STD-5020B, 4.7: the bolt is to break before the thread strips", Known: calc.Published},
-		{Text: "rule of thumb 1 d in steel, 1.25 d in cast iron, 2 d in aluminium: installation text after German BG rules", Known: calc.Published},
-		{Text: "ISO 965-1, ASME B1.1: tolerances", Known: calc.FromMemory},
-	},
-	Example: map[string]string{"thread": "M8", "class": "8.8", "engagement": "14 mm", "tapped": "cast aluminium"},
-	Compute: computeStrip,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "thread-strip",
+		Title: "Does the thread strip before the bolt breaks?",
+		About: "The load that strips a tapped hole or the bolt's own thread against the load that tears the bolt, and the engagement that is needed.",
+		Method: "A thread strips by shearing along the tips of the other one. The areas are those of the least material the tolerances allow, " +
+			"6g in 6H or 2A in 2B, so a good thread bears more. The bolt's own steel is taken to shear at 0.6 of its tensile strength.\n\n" +
+			"What is left out: the bolt's pull opens a thin boss, a worn or cross-threaded hole has less, and repeated loads less again.",
+		Inputs: together([]calc.Input{threadInput(), gradeInput(false), engagementInput()}, tappedInputs()),
+		Outputs: []calc.Output{
+			{Name: "strip_load", Title: "Load that strips the tapped thread", Kind: "force", Unit: "kN"},
+			{Name: "bolt_strip_load", Title: "Load that strips the bolt's thread", Kind: "force", Unit: "kN"},
+			{Name: "bolt_load", Title: "Load that tears the bolt", Kind: "force", Unit: "kN"},
+			{Name: "first", Title: "What gives first", Kind: calc.Text},
+			{Name: "needed", Title: "Engagement for the bolt to tear first", Kind: "length", Unit: "mm"},
+			{Name: "needed_diameters", Title: "The same in bolt diameters", Kind: calc.Number},
+			{Name: "internal_area", Title: "Shear area of the tapped thread", Kind: "area", Unit: "mm²", Digits: 5},
+			{Name: "external_area", Title: "Shear area of the bolt's thread", Kind: "area", Unit: "mm²", Digits: 5},
+			{Name: "rule", Title: "Engagement by rule of thumb", Kind: "length", Unit: "mm"},
+		},
+		Sources: []calc.Source{
+			{Text: "FED-STD-H28/2B, tables II.B.1 and II.B.2, formulas (2a), (4a) and 70.7.1", Known: calc.Published},
+			{Text: "NASA-STD-5020B, 4.7: the bolt is to break before the thread strips", Known: calc.Published},
+			{Text: "rule of thumb 1 d in steel, 1.25 d in cast iron, 2 d in aluminium: installation text after German BG rules", Known: calc.Published},
+			{Text: "ISO 965-1, ASME B1.1: tolerances", Known: calc.FromMemory},
+		},
+		Example: map[string]string{"thread": "M8", "class": "8.8", "engagement": "14 mm", "tapped": "cast aluminium"},
+		Compute: computeStrip,
+	}
 })
 
 func computeStrip(in calc.In, a *calc.Answer) error {

@@ -7,32 +7,34 @@ import (
 	"lastbolt/quantity"
 )
 
-var _ = Group.Add(calc.Definition{
-	Name:  "torque-and-angle",
-	Title: "What a torque and an angle do to a bolt",
-	About: "The preload after a first torque and an angle, and whether the bolt is then past its yield load, so that it is to be replaced once it is undone.",
-	Method: "The first torque sets a preload by the short form. The angle adds preload in step with the stiffness of bolt and joint until the bolt yields; " +
-		"beyond that the preload hardly rises and the rest of the way is stretch that stays. The yield load used is the least of the class without the twist, " +
-		"so a real bolt may yield a little earlier under the twist or, being stronger than its class, later.",
-	Inputs: together([]calc.Input{threadInput(), gradeInput(false),
-		{Name: "torque", Title: "First torque", Kind: "torque", Unit: "N·m", Min: "0 N·m", Above: true, Max: "10000 N·m"},
-		{Name: "angle", Title: "Angle after it", Kind: "angle", Unit: "°", Min: "0°", Max: "720°"}},
-		gripInputs(), []calc.Input{clampedInput("steel"), lubricationInput("oiled"), nutFactorInput()}),
-	Outputs: []calc.Output{
-		{Name: "preload", Title: "Preload", Kind: "force", Unit: "kN"},
-		{Name: "first_preload", Title: "Preload after the first torque", Kind: "force", Unit: "kN"},
-		{Name: "elastic_preload", Title: "Preload if nothing yielded", Kind: "force", Unit: "kN"},
-		{Name: "yield", Title: "Yield load of the class", Kind: "force", Unit: "kN"},
-		{Name: "lasting_stretch", Title: "Stretch that stays", Kind: "length", Unit: "mm"},
-		{Name: "past_yield", Title: "Past its yield load", Kind: calc.YesNo},
-	},
-	Sources: append([]calc.Source{
-		{Text: "MIL-HDBK-60, 5.2, 5.3 and 6.5: tightening past yield", Known: calc.Published},
-		{Text: "bolts turned past yield are replaced once undone (freeasestudyguides.com)", Known: calc.Published},
-	}, angleSources...),
-	Cautions: []string{"The first torque and the angle come from the maker; this only shows what they do."},
-	Example:  map[string]string{"thread": "M10", "class": "10.9", "torque": "40 N·m", "angle": "90°", "grip": "90 mm", "shank": "60 mm", "clamped": "aluminium"},
-	Compute:  computeTorqueAngle,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "torque-and-angle",
+		Title: "What a torque and an angle do to a bolt",
+		About: "The preload after a first torque and an angle, and whether the bolt is then past its yield load, so that it is to be replaced once it is undone.",
+		Method: "The first torque sets a preload by the short form. The angle adds preload in step with the stiffness of bolt and joint until the bolt yields; " +
+			"beyond that the preload hardly rises and the rest of the way is stretch that stays. The yield load used is the least of the class without the twist, " +
+			"so a real bolt may yield a little earlier under the twist or, being stronger than its class, later.",
+		Inputs: together([]calc.Input{threadInput(), gradeInput(false),
+			{Name: "torque", Title: "First torque", Kind: "torque", Unit: "N·m", Min: "0 N·m", Above: true, Max: "10000 N·m"},
+			{Name: "angle", Title: "Angle after it", Kind: "angle", Unit: "°", Min: "0°", Max: "720°"}},
+			gripInputs(), []calc.Input{clampedInput("steel"), lubricationInput("oiled"), nutFactorInput()}),
+		Outputs: []calc.Output{
+			{Name: "preload", Title: "Preload", Kind: "force", Unit: "kN"},
+			{Name: "first_preload", Title: "Preload after the first torque", Kind: "force", Unit: "kN"},
+			{Name: "elastic_preload", Title: "Preload if nothing yielded", Kind: "force", Unit: "kN"},
+			{Name: "yield", Title: "Yield load of the class", Kind: "force", Unit: "kN"},
+			{Name: "lasting_stretch", Title: "Stretch that stays", Kind: "length", Unit: "mm"},
+			{Name: "past_yield", Title: "Past its yield load", Kind: calc.YesNo},
+		},
+		Sources: append([]calc.Source{
+			{Text: "MIL-HDBK-60, 5.2, 5.3 and 6.5: tightening past yield", Known: calc.Published},
+			{Text: "bolts turned past yield are replaced once undone (freeasestudyguides.com)", Known: calc.Published},
+		}, angleSources...),
+		Cautions: []string{"The first torque and the angle come from the maker; this only shows what they do."},
+		Example:  map[string]string{"thread": "M10", "class": "10.9", "torque": "40 N·m", "angle": "90°", "grip": "90 mm", "shank": "60 mm", "clamped": "aluminium"},
+		Compute:  computeTorqueAngle,
+	}
 })
 
 func computeTorqueAngle(in calc.In, a *calc.Answer) error {

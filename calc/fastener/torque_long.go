@@ -65,72 +65,76 @@ func sharesFigure(s Shares) *figure.Figure {
 	return f
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:   "torque-long",
-	Title:  "Torque for a preload, long form",
-	About:  "The torque for a preload taken apart into what lifts and what rubs. Ask it when the friction is known, or to see what oil does.",
-	Method: longMethod,
-	Inputs: together([]calc.Input{threadInput(),
-		{Name: "preload", Title: "Preload wanted", Kind: "force", Unit: "kN", Min: "0 N", Above: true, Max: "10000 kN"}},
-		frictionInputs(), headInputs(), []calc.Input{gradeInput(true)}),
-	Outputs: together2([]calc.Output{{Name: "torque", Title: "Torque", Kind: "torque", Unit: "N·m", Digits: 4}}, shareOutputs(),
-		[]calc.Output{{Name: "share_of_proof", Title: "Share of the proof load", Kind: calc.Number, Unit: "%", Optional: true}}),
-	Sources: longSources,
-	Example: map[string]string{"thread": "M10", "preload": "30 kN", "thread_friction": "0.12", "head_friction": "0.12"},
-	Compute: func(in calc.In, a *calc.Answer) error {
-		t, err := threadOf(in)
-		if err != nil {
-			return err
-		}
-		dm, err := frictionDiameterOf(in, a, t)
-		if err != nil {
-			return err
-		}
-		f, preload := frictionOf(in, a), in.Force("preload")
-		if err := judgePreload(in, a, t, preload, "preload", "Preload wanted"); err != nil {
-			return err
-		}
-		s := LongTorque(preload, t, dm, f)
-		a.Give("torque", s.Total())
-		giveShares(a, t, dm, f, preload, s)
-		a.Step("Torque", "the sum", "= %s", torqueText(s.Total()))
-		return nil
-	},
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:   "torque-long",
+		Title:  "Torque for a preload, long form",
+		About:  "The torque for a preload taken apart into what lifts and what rubs. Ask it when the friction is known, or to see what oil does.",
+		Method: longMethod,
+		Inputs: together([]calc.Input{threadInput(),
+			{Name: "preload", Title: "Preload wanted", Kind: "force", Unit: "kN", Min: "0 N", Above: true, Max: "10000 kN"}},
+			frictionInputs(), headInputs(), []calc.Input{gradeInput(true)}),
+		Outputs: together2([]calc.Output{{Name: "torque", Title: "Torque", Kind: "torque", Unit: "N·m", Digits: 4}}, shareOutputs(),
+			[]calc.Output{{Name: "share_of_proof", Title: "Share of the proof load", Kind: calc.Number, Unit: "%", Optional: true}}),
+		Sources: longSources,
+		Example: map[string]string{"thread": "M10", "preload": "30 kN", "thread_friction": "0.12", "head_friction": "0.12"},
+		Compute: func(in calc.In, a *calc.Answer) error {
+			t, err := threadOf(in)
+			if err != nil {
+				return err
+			}
+			dm, err := frictionDiameterOf(in, a, t)
+			if err != nil {
+				return err
+			}
+			f, preload := frictionOf(in, a), in.Force("preload")
+			if err := judgePreload(in, a, t, preload, "preload", "Preload wanted"); err != nil {
+				return err
+			}
+			s := LongTorque(preload, t, dm, f)
+			a.Give("torque", s.Total())
+			giveShares(a, t, dm, f, preload, s)
+			a.Step("Torque", "the sum", "= %s", torqueText(s.Total()))
+			return nil
+		},
+	}
 })
 
-var _ = Group.Add(calc.Definition{
-	Name:   "preload-long",
-	Title:  "Preload from a torque, long form",
-	About:  "How hard a bolt pulls when tightened to a torque, with the friction of thread and head apart.",
-	Method: longMethod,
-	Inputs: together([]calc.Input{threadInput(),
-		{Name: "torque", Title: "Torque", Kind: "torque", Unit: "N·m", Min: "0 N·m", Above: true, Max: "100000 N·m"}},
-		frictionInputs(), headInputs(), []calc.Input{gradeInput(true)}),
-	Outputs: together2([]calc.Output{{Name: "preload", Title: "Preload", Kind: "force", Unit: "kN", Digits: 4}}, shareOutputs(),
-		[]calc.Output{{Name: "share_of_proof", Title: "Share of the proof load", Kind: calc.Number, Unit: "%", Optional: true}}),
-	Sources: longSources,
-	Example: map[string]string{"thread": "M8", "torque": "25 N·m", "lubrication": "oiled", "class": "8.8"},
-	Compute: func(in calc.In, a *calc.Answer) error {
-		t, err := threadOf(in)
-		if err != nil {
-			return err
-		}
-		dm, err := frictionDiameterOf(in, a, t)
-		if err != nil {
-			return err
-		}
-		f, torque := frictionOf(in, a), in.Torque("torque")
-		perKilonewton := LongTorque(1000, t, dm, f).Total()
-		preload := LongPreload(torque, t, dm, f)
-		a.Step("Torque for each kN of preload", "P/2π + d2·μ/1.732 + μ·Dm/2", "= %s", torqueText(perKilonewton))
-		a.Step("Preload", "F = T / that", "= %s / %s per kN = %s", torqueText(torque), torqueText(perKilonewton), forceText(preload))
-		if err := judgePreload(in, a, t, preload, "torque", "Torque"); err != nil {
-			return err
-		}
-		a.Give("preload", preload)
-		giveShares(a, t, dm, f, preload, LongTorque(preload, t, dm, f))
-		return nil
-	},
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:   "preload-long",
+		Title:  "Preload from a torque, long form",
+		About:  "How hard a bolt pulls when tightened to a torque, with the friction of thread and head apart.",
+		Method: longMethod,
+		Inputs: together([]calc.Input{threadInput(),
+			{Name: "torque", Title: "Torque", Kind: "torque", Unit: "N·m", Min: "0 N·m", Above: true, Max: "100000 N·m"}},
+			frictionInputs(), headInputs(), []calc.Input{gradeInput(true)}),
+		Outputs: together2([]calc.Output{{Name: "preload", Title: "Preload", Kind: "force", Unit: "kN", Digits: 4}}, shareOutputs(),
+			[]calc.Output{{Name: "share_of_proof", Title: "Share of the proof load", Kind: calc.Number, Unit: "%", Optional: true}}),
+		Sources: longSources,
+		Example: map[string]string{"thread": "M8", "torque": "25 N·m", "lubrication": "oiled", "class": "8.8"},
+		Compute: func(in calc.In, a *calc.Answer) error {
+			t, err := threadOf(in)
+			if err != nil {
+				return err
+			}
+			dm, err := frictionDiameterOf(in, a, t)
+			if err != nil {
+				return err
+			}
+			f, torque := frictionOf(in, a), in.Torque("torque")
+			perKilonewton := LongTorque(1000, t, dm, f).Total()
+			preload := LongPreload(torque, t, dm, f)
+			a.Step("Torque for each kN of preload", "P/2π + d2·μ/1.732 + μ·Dm/2", "= %s", torqueText(perKilonewton))
+			a.Step("Preload", "F = T / that", "= %s / %s per kN = %s", torqueText(torque), torqueText(perKilonewton), forceText(preload))
+			if err := judgePreload(in, a, t, preload, "torque", "Torque"); err != nil {
+				return err
+			}
+			a.Give("preload", preload)
+			giveShares(a, t, dm, f, preload, LongTorque(preload, t, dm, f))
+			return nil
+		},
+	}
 })
 
 // together2 puts outputs together.

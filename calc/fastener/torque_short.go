@@ -30,41 +30,43 @@ func nutFactorOf(in calc.In, a *calc.Answer) (low, likely, high float64, given b
 	return l.Low, l.Likely, l.High, false
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "torque-short",
-	Title: "Torque for a preload, short form",
-	About: "The torque that pulls a bolt to a preload, from one nut factor. Ask it for a first figure; the band shows how far friction can move it.",
-	Inputs: []calc.Input{threadInput(),
-		{Name: "preload", Title: "Preload wanted", Kind: "force", Unit: "kN", Min: "0 N", Above: true, Max: "10000 kN"},
-		lubricationInput("not known"), nutFactorInput(), gradeInput(true)},
-	Outputs: []calc.Output{
-		{Name: "torque", Title: "Torque", Kind: "torque", Unit: "N·m"},
-		{Name: "nut_factor", Title: "Nut factor", Kind: calc.Number},
-		{Name: "share_of_proof", Title: "Share of the proof load", Kind: calc.Number, Unit: "%", Optional: true},
-	},
-	Method: shortMethod, Sources: shortSources,
-	Cautions: []string{"This is a calculation, not the maker's value: look that up first."},
-	Example:  map[string]string{"thread": "M10", "preload": "25 kN", "lubrication": "zinc", "class": "8.8"},
-	Compute: func(in calc.In, a *calc.Answer) error {
-		t, err := threadOf(in)
-		if err != nil {
-			return err
-		}
-		preload := in.Force("preload")
-		if err := judgePreload(in, a, t, preload, "preload", "Preload wanted"); err != nil {
-			return err
-		}
-		low, likely, high, given := nutFactorOf(in, a)
-		torque := TorqueFor(preload, t.Major, likely)
-		a.Step("Torque", "T = K·d·F", "= %.3g · %s mm · %s = %s", likely, mmText(t.Major), forceText(preload), torqueText(torque))
-		a.Give("nut_factor", likely)
-		if given {
-			a.Give("torque", torque)
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "torque-short",
+		Title: "Torque for a preload, short form",
+		About: "The torque that pulls a bolt to a preload, from one nut factor. Ask it for a first figure; the band shows how far friction can move it.",
+		Inputs: []calc.Input{threadInput(),
+			{Name: "preload", Title: "Preload wanted", Kind: "force", Unit: "kN", Min: "0 N", Above: true, Max: "10000 kN"},
+			lubricationInput("not known"), nutFactorInput(), gradeInput(true)},
+		Outputs: []calc.Output{
+			{Name: "torque", Title: "Torque", Kind: "torque", Unit: "N·m"},
+			{Name: "nut_factor", Title: "Nut factor", Kind: calc.Number},
+			{Name: "share_of_proof", Title: "Share of the proof load", Kind: calc.Number, Unit: "%", Optional: true},
+		},
+		Method: shortMethod, Sources: shortSources,
+		Cautions: []string{"This is a calculation, not the maker's value: look that up first."},
+		Example:  map[string]string{"thread": "M10", "preload": "25 kN", "lubrication": "zinc", "class": "8.8"},
+		Compute: func(in calc.In, a *calc.Answer) error {
+			t, err := threadOf(in)
+			if err != nil {
+				return err
+			}
+			preload := in.Force("preload")
+			if err := judgePreload(in, a, t, preload, "preload", "Preload wanted"); err != nil {
+				return err
+			}
+			low, likely, high, given := nutFactorOf(in, a)
+			torque := TorqueFor(preload, t.Major, likely)
+			a.Step("Torque", "T = K·d·F", "= %.3g · %s mm · %s = %s", likely, mmText(t.Major), forceText(preload), torqueText(torque))
+			a.Give("nut_factor", likely)
+			if given {
+				a.Give("torque", torque)
+				return nil
+			}
+			a.GiveBand("torque", TorqueFor(preload, t.Major, low), torque, TorqueFor(preload, t.Major, high))
 			return nil
-		}
-		a.GiveBand("torque", TorqueFor(preload, t.Major, low), torque, TorqueFor(preload, t.Major, high))
-		return nil
-	},
+		},
+	}
 })
 
 // judgePreload compares a preload with the class, when one is given: past the

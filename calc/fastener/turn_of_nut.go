@@ -36,30 +36,32 @@ func StructuralTurn(length, diameter quantity.Length) (turn quantity.Angle, ok b
 	return 0, false
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "turn-of-nut",
-	Title: "Tightening without a torque tool: turn from snug",
-	About: "How far to turn past snug when there is no torque tool at all, and how wide the preload then scatters. Refused where a failure hurts people.",
-	Method: "Snug is where the parts lie on each other and a short spanner held near its head begins to meet real resistance. From there the angle stretches the bolt, whatever the friction. " +
-		"Aimed at is 60 % of the proof load, less than with a wrench, because the band is wide: snug is a matter of feel, the angle is judged by eye, and the parts settle.\n\n" +
-		"Mark head and part with a pen before turning. On a short bolt the angle is too small to judge and the answer says so. Gasketed joints cannot be done this way.",
-	Inputs: together([]calc.Input{jointInput(), threadInput(), gradeInput(false)}, gripInputs(), []calc.Input{clampedInput("steel"),
-		{Name: "gasket", Title: "Is there a gasket or soft part between?", Kind: calc.YesNo, Default: "no"},
-		{Name: "length", Title: "Length of the bolt, for structural bolts", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "2 m", Optional: true}}),
-	Outputs: []calc.Output{
-		{Name: "angle", Title: "Turn past snug by", Kind: "angle", Unit: "°", Digits: 2},
-		{Name: "preload", Title: "Preload it comes to", Kind: "force", Unit: "kN", Digits: 2},
-		{Name: "proof", Title: "Proof load", Kind: "force", Unit: "kN"},
-		{Name: "structural_turn", Title: "Turn of structural bolts", Kind: "angle", Unit: "°", Optional: true},
-	},
-	Sources: append([]calc.Source{
-		{Text: "RCSC specification, table 8.2, as given by stsindustrial.com: 1/3, 1/2, 2/3 turn", Known: calc.Published},
-		{Text: "NASA-STD-5020B, table 3: ±25 % for turn of nut; MIL-HDBK-60, table I: ±15 % turn, ±35 % feel", Known: calc.Published},
-		{Text: "snug, angle by eye and settling", Known: calc.CommonPractice},
-	}, angleSources...),
-	Cautions: []string{"A makeshift with a wide scatter: borrow a torque wrench, and tighten again with it."},
-	Example:  map[string]string{"joint": "other", "thread": "M12", "class": "8.8", "grip": "80 mm", "shank": "50 mm", "clamped": "steel"},
-	Compute:  computeTurn,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "turn-of-nut",
+		Title: "Tightening without a torque tool: turn from snug",
+		About: "How far to turn past snug when there is no torque tool at all, and how wide the preload then scatters. Refused where a failure hurts people.",
+		Method: "Snug is where the parts lie on each other and a short spanner held near its head begins to meet real resistance. From there the angle stretches the bolt, whatever the friction. " +
+			"Aimed at is 60 % of the proof load, less than with a wrench, because the band is wide: snug is a matter of feel, the angle is judged by eye, and the parts settle.\n\n" +
+			"Mark head and part with a pen before turning. On a short bolt the angle is too small to judge and the answer says so. Gasketed joints cannot be done this way.",
+		Inputs: together([]calc.Input{jointInput(), threadInput(), gradeInput(false)}, gripInputs(), []calc.Input{clampedInput("steel"),
+			{Name: "gasket", Title: "Is there a gasket or soft part between?", Kind: calc.YesNo, Default: "no"},
+			{Name: "length", Title: "Length of the bolt, for structural bolts", Kind: "length", Unit: "mm", Min: "0 mm", Above: true, Max: "2 m", Optional: true}}),
+		Outputs: []calc.Output{
+			{Name: "angle", Title: "Turn past snug by", Kind: "angle", Unit: "°", Digits: 2},
+			{Name: "preload", Title: "Preload it comes to", Kind: "force", Unit: "kN", Digits: 2},
+			{Name: "proof", Title: "Proof load", Kind: "force", Unit: "kN"},
+			{Name: "structural_turn", Title: "Turn of structural bolts", Kind: "angle", Unit: "°", Optional: true},
+		},
+		Sources: append([]calc.Source{
+			{Text: "RCSC specification, table 8.2, as given by stsindustrial.com: 1/3, 1/2, 2/3 turn", Known: calc.Published},
+			{Text: "NASA-STD-5020B, table 3: ±25 % for turn of nut; MIL-HDBK-60, table I: ±15 % turn, ±35 % feel", Known: calc.Published},
+			{Text: "snug, angle by eye and settling", Known: calc.CommonPractice},
+		}, angleSources...),
+		Cautions: []string{"A makeshift with a wide scatter: borrow a torque wrench, and tighten again with it."},
+		Example:  map[string]string{"joint": "other", "thread": "M12", "class": "8.8", "grip": "80 mm", "shank": "50 mm", "clamped": "steel"},
+		Compute:  computeTurn,
+	}
 })
 
 func computeTurn(in calc.In, a *calc.Answer) error {

@@ -53,37 +53,39 @@ func WaterTaken(years float64) Band[float64] {
 	return Band[float64]{Low: min(8, years), Likely: min(8, 1.5*years), High: min(8, 2*years)}
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "brake-fluid",
-	Title: "Boiling point of the brake fluid",
-	About: "What is left of a brake fluid's boiling point after some years or with a measured share of water, and whether it is due.",
-	Method: "FMVSS 116 sets least boiling points dry and with 3.7 % water. Between them the fluid falls steeply at first, as reported for a common " +
-		"DOT 3 fluid at 1, 2 and 3 % water; the same shape is taken for the others. The high end is what a tester's maker gives for good fluids.\n\n" +
-		"Where the water was not measured it is taken as 1 to 2 % for each year, which differs widely with climate and hoses. Silicone fluid takes up no " +
-		"water, but water in it lies at the lowest point and boils at 100 °C. A measured boiling point is better than any of this.",
-	Inputs: []calc.Input{
-		{Name: "type", Title: "Type", Kind: calc.Choice, Default: "DOT 4", Choices: calc.Options("DOT 3", "DOT 4", "DOT 5", "DOT 5.1")},
-		{Name: "age", Title: "Years since it was changed", Kind: calc.Number, Min: "0", Max: "40", Optional: true},
-		{Name: "water", Title: "Water, if measured", Kind: calc.Number, Unit: "%", Min: "0", Max: "8", Optional: true},
-		{Name: "measured", Title: "Boiling point, if measured", Kind: "temperature", Unit: "°C", Min: "90 °C", Max: "350 °C", Optional: true},
-	},
-	Outputs: []calc.Output{
-		{Name: "boiling", Title: "Boils from", Kind: "temperature", Unit: "°C"},
-		{Name: "water", Title: "Water in it", Kind: calc.Number, Unit: "%", Digits: 2},
-		{Name: "dry", Title: "Least of a new one", Kind: "temperature", Unit: "°C"},
-		{Name: "wet", Title: "Least with 3.7 % water", Kind: "temperature", Unit: "°C"},
-		{Name: "cold", Title: "At −40 °C at most", Kind: calc.Number, Unit: "mm²/s", Digits: 4},
-	},
-	Sources: []calc.Source{
-		{Text: "FMVSS 116 (49 CFR 571.116) limits as quoted at adelaideoil.com and in encyclopedia copies of 2017", Known: calc.Published},
-		{Text: "DOT 3 at 1, 2 and 3 % water; 2 % after a year, 3 % after 18 months: trade text quoted at forums.anandtech.com and saabcentral.com", Known: calc.Published},
-		{Text: "Boiling points at 2 and 3 % water and 1 % a year: misco.com, When to change your brake fluid", Known: calc.Published},
-		{Text: "Change at 3 % water: the same", Known: calc.Published}},
-	Cautions: []string{
-		"Brakes can kill: use the type on the reservoir cap, from a sealed can, and never silicone (DOT 5) where glycol was.",
-		"Brake fluid eats paint; rinse spills with water at once."},
-	Example: map[string]string{"type": "DOT 4", "age": "3"},
-	Compute: computeBrake,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "brake-fluid",
+		Title: "Boiling point of the brake fluid",
+		About: "What is left of a brake fluid's boiling point after some years or with a measured share of water, and whether it is due.",
+		Method: "FMVSS 116 sets least boiling points dry and with 3.7 % water. Between them the fluid falls steeply at first, as reported for a common " +
+			"DOT 3 fluid at 1, 2 and 3 % water; the same shape is taken for the others. The high end is what a tester's maker gives for good fluids.\n\n" +
+			"Where the water was not measured it is taken as 1 to 2 % for each year, which differs widely with climate and hoses. Silicone fluid takes up no " +
+			"water, but water in it lies at the lowest point and boils at 100 °C. A measured boiling point is better than any of this.",
+		Inputs: []calc.Input{
+			{Name: "type", Title: "Type", Kind: calc.Choice, Default: "DOT 4", Choices: calc.Options("DOT 3", "DOT 4", "DOT 5", "DOT 5.1")},
+			{Name: "age", Title: "Years since it was changed", Kind: calc.Number, Min: "0", Max: "40", Optional: true},
+			{Name: "water", Title: "Water, if measured", Kind: calc.Number, Unit: "%", Min: "0", Max: "8", Optional: true},
+			{Name: "measured", Title: "Boiling point, if measured", Kind: "temperature", Unit: "°C", Min: "90 °C", Max: "350 °C", Optional: true},
+		},
+		Outputs: []calc.Output{
+			{Name: "boiling", Title: "Boils from", Kind: "temperature", Unit: "°C"},
+			{Name: "water", Title: "Water in it", Kind: calc.Number, Unit: "%", Digits: 2},
+			{Name: "dry", Title: "Least of a new one", Kind: "temperature", Unit: "°C"},
+			{Name: "wet", Title: "Least with 3.7 % water", Kind: "temperature", Unit: "°C"},
+			{Name: "cold", Title: "At −40 °C at most", Kind: calc.Number, Unit: "mm²/s", Digits: 4},
+		},
+		Sources: []calc.Source{
+			{Text: "FMVSS 116 (49 CFR 571.116) limits as quoted at adelaideoil.com and in encyclopedia copies of 2017", Known: calc.Published},
+			{Text: "DOT 3 at 1, 2 and 3 % water; 2 % after a year, 3 % after 18 months: trade text quoted at forums.anandtech.com and saabcentral.com", Known: calc.Published},
+			{Text: "Boiling points at 2 and 3 % water and 1 % a year: misco.com, When to change your brake fluid", Known: calc.Published},
+			{Text: "Change at 3 % water: the same", Known: calc.Published}},
+		Cautions: []string{
+			"Brakes can kill: use the type on the reservoir cap, from a sealed can, and never silicone (DOT 5) where glycol was.",
+			"Brake fluid eats paint; rinse spills with water at once."},
+		Example: map[string]string{"type": "DOT 4", "age": "3"},
+		Compute: computeBrake,
+	}
 })
 
 func computeBrake(in calc.In, a *calc.Answer) error {

@@ -23,39 +23,41 @@ func Tight(p quantity.Pressure, t1, t2 quantity.Temperature) quantity.Pressure {
 	return p * quantity.Pressure(t2.In(quantity.Kelvin)/t1.In(quantity.Kelvin))
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "pressure-hold",
-	Title: "Does it hold its pressure",
-	About: "Whether a fall in pressure is a leak or only cooling, and how large the leak is. For a cooling system pumped up by hand, an intake, or any closed volume with air in it.",
-	Method: "A tight rigid volume of air keeps p/T, absolute pressure over kelvin: what falls below p₁·T₂/T₁ has leaked. The leak in moles is " +
-		"V/R·(p₂/T₂ − p₁/T₁)/t, and as air at 20 °C and 1 atm, 1 mol is 24.05 L. Q = Δp·V/t holds only at one temperature.\n\n" +
-		"V is the volume of air alone. A cooling system full to the cap has almost none, so a few drops lost let the gauge fall far; " +
-		"leave air in the expansion tank. Warm coolant gives off vapour of its own, which is not reckoned: test cold. Steady for 5 minutes at 20 kPa over the cap's figure counts as tight.",
-	Inputs: []calc.Input{
-		{Name: "first", Title: "Pressure at first", Kind: "pressure", Unit: "kPa"},
-		{Name: "second", Title: "Pressure later", Kind: "pressure", Unit: "kPa"},
-		{Name: "passed", Title: "Time between", Kind: "duration", Unit: "min"},
-		{Name: "first_at", Title: "Temperature at first", Kind: "temperature", Unit: "°C", Default: "20 °C", Min: "-60 °C", Max: "150 °C"},
-		{Name: "second_at", Title: "Temperature later", Kind: "temperature", Unit: "°C", Default: "20 °C", Min: "-60 °C", Max: "150 °C"},
-		{Name: "reading", Title: "The pressures are", Kind: calc.Choice, Default: "gauge", Choices: []calc.Option{
-			{Value: "gauge", Title: "over the air outside"}, {Value: "absolute", Title: "absolute"}}},
-		{Name: "outside", Title: "Air pressure outside", Kind: "pressure", Unit: "kPa", Default: "101.3 kPa", Seldom: true, Min: "45 kPa", Max: "110 kPa"},
-		{Name: "volume", Title: "Volume of the air in it", Kind: "volume", Unit: "L", Min: "0 L", Above: true, Optional: true},
-		{Name: "unsure", Title: "The gauge is good to", Kind: "pressure", Unit: "kPa", Default: "1 kPa", Seldom: true, Min: "0 kPa"},
-	},
-	Outputs: []calc.Output{
-		{Name: "tight", Title: "It would read, if tight", Kind: "pressure", Unit: "kPa", Digits: 4},
-		{Name: "lost", Title: "Not explained by temperature", Kind: "pressure", Unit: "kPa"},
-		{Name: "share", Title: "Of the air in it", Kind: calc.Number, Unit: "%"},
-		{Name: "rate", Title: "Leak", Kind: calc.Number, Unit: "mL/min", Help: "Of air at 20 °C and 1 atm; negative where air runs in.", Optional: true},
-		{Name: "moles", Title: "The same as an amount of gas", Kind: calc.Number, Unit: "mol/s", Digits: 2, Help: "Counted into the volume: negative where air runs out.", Optional: true},
-	},
-	Sources: []calc.Source{
-		{Text: "Ideal gas; worked example: 40 CFR 1065.644", Known: calc.Published},
-		{Text: "Steady for 5 minutes at 3 psi over the cap: TM 5-3805-291-23-1, work package 0012", Known: calc.Published}},
-	Cautions: []string{"Never pump a system above its weakest part: at most 20 kPa (3 psi) over the figure on the cap, cold, and let it off before anything is opened."},
-	Example:  map[string]string{"first": "100 kPa", "second": "92 kPa", "passed": "10 min", "first_at": "24 °C", "second_at": "20 °C", "volume": "0.8 L"},
-	Compute:  computeHold,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "pressure-hold",
+		Title: "Does it hold its pressure",
+		About: "Whether a fall in pressure is a leak or only cooling, and how large the leak is. For a cooling system pumped up by hand, an intake, or any closed volume with air in it.",
+		Method: "A tight rigid volume of air keeps p/T, absolute pressure over kelvin: what falls below p₁·T₂/T₁ has leaked. The leak in moles is " +
+			"V/R·(p₂/T₂ − p₁/T₁)/t, and as air at 20 °C and 1 atm, 1 mol is 24.05 L. Q = Δp·V/t holds only at one temperature.\n\n" +
+			"V is the volume of air alone. A cooling system full to the cap has almost none, so a few drops lost let the gauge fall far; " +
+			"leave air in the expansion tank. Warm coolant gives off vapour of its own, which is not reckoned: test cold. Steady for 5 minutes at 20 kPa over the cap's figure counts as tight.",
+		Inputs: []calc.Input{
+			{Name: "first", Title: "Pressure at first", Kind: "pressure", Unit: "kPa"},
+			{Name: "second", Title: "Pressure later", Kind: "pressure", Unit: "kPa"},
+			{Name: "passed", Title: "Time between", Kind: "duration", Unit: "min"},
+			{Name: "first_at", Title: "Temperature at first", Kind: "temperature", Unit: "°C", Default: "20 °C", Min: "-60 °C", Max: "150 °C"},
+			{Name: "second_at", Title: "Temperature later", Kind: "temperature", Unit: "°C", Default: "20 °C", Min: "-60 °C", Max: "150 °C"},
+			{Name: "reading", Title: "The pressures are", Kind: calc.Choice, Default: "gauge", Choices: []calc.Option{
+				{Value: "gauge", Title: "over the air outside"}, {Value: "absolute", Title: "absolute"}}},
+			{Name: "outside", Title: "Air pressure outside", Kind: "pressure", Unit: "kPa", Default: "101.3 kPa", Seldom: true, Min: "45 kPa", Max: "110 kPa"},
+			{Name: "volume", Title: "Volume of the air in it", Kind: "volume", Unit: "L", Min: "0 L", Above: true, Optional: true},
+			{Name: "unsure", Title: "The gauge is good to", Kind: "pressure", Unit: "kPa", Default: "1 kPa", Seldom: true, Min: "0 kPa"},
+		},
+		Outputs: []calc.Output{
+			{Name: "tight", Title: "It would read, if tight", Kind: "pressure", Unit: "kPa", Digits: 4},
+			{Name: "lost", Title: "Not explained by temperature", Kind: "pressure", Unit: "kPa"},
+			{Name: "share", Title: "Of the air in it", Kind: calc.Number, Unit: "%"},
+			{Name: "rate", Title: "Leak", Kind: calc.Number, Unit: "mL/min", Help: "Of air at 20 °C and 1 atm; negative where air runs in.", Optional: true},
+			{Name: "moles", Title: "The same as an amount of gas", Kind: calc.Number, Unit: "mol/s", Digits: 2, Help: "Counted into the volume: negative where air runs out.", Optional: true},
+		},
+		Sources: []calc.Source{
+			{Text: "Ideal gas; worked example: 40 CFR 1065.644", Known: calc.Published},
+			{Text: "Steady for 5 minutes at 3 psi over the cap: TM 5-3805-291-23-1, work package 0012", Known: calc.Published}},
+		Cautions: []string{"Never pump a system above its weakest part: at most 20 kPa (3 psi) over the figure on the cap, cold, and let it off before anything is opened."},
+		Example:  map[string]string{"first": "100 kPa", "second": "92 kPa", "passed": "10 min", "first_at": "24 °C", "second_at": "20 °C", "volume": "0.8 L"},
+		Compute:  computeHold,
+	}
 })
 
 func computeHold(in calc.In, a *calc.Answer) error {

@@ -9,43 +9,45 @@ import (
 	"lastbolt/quantity"
 )
 
-var _ = Group.Add(calc.Definition{
-	Name:  "sealant-bead",
-	Title: "Bead of sealant",
-	About: "Tells how much sealant a joint takes, how many tubes that is, and how wide the bead is pressed when the joint closes.",
-	Method: "The bead's volume is π/4·d²·L. The length comes from the points of the outline, from the lengths of its pieces, or from a perimeter; a loop round a bolt " +
-		"hole adds its circumference. Pressed to a gap the bead spreads to π·d²/(4·gap) if nothing is lost.\n\nThe bead is taken as round; corners and starts add the waste asked for.",
-	Inputs: []calc.Input{
-		lengthInput("perimeter", "Length of the outline", "Or give its points, or the lengths of its pieces."),
-		{Name: "points", Title: "Points of the outline", Kind: calc.Table, Optional: true, MaxRows: 200, Help: "In order round the face.", Columns: []calc.Input{
-			{Name: "x", Title: "x", Kind: "length", Unit: "mm"}, {Name: "y", Title: "y", Kind: "length", Unit: "mm"}}},
-		{Name: "closed", Title: "The outline closes on itself", Kind: calc.YesNo, Default: "yes"},
-		{Name: "lengths", Title: "Lengths of its pieces", Kind: calc.Table, Optional: true, MaxRows: 200, Columns: []calc.Input{
-			{Name: "length", Title: "Length", Kind: "length", Unit: "mm", Min: "0 mm", Above: true}}},
-		{Name: "holes", Title: "Bolt holes with a loop round them", Kind: calc.Count, Default: "0", Min: "0", Max: "200"},
-		{Name: "loop", Title: "Diameter of such a loop", Kind: "length", Unit: "mm", Default: "14 mm", Min: "1 mm", Max: "500 mm"},
-		{Name: "bead", Title: "Diameter of the bead", Kind: "length", Unit: "mm", Default: "3 mm", Min: "0.5 mm", Max: "20 mm"},
-		{Name: "gap", Title: "Gap the joint closes to", Kind: "length", Unit: "mm", Default: "0.25 mm", Min: "0.01 mm", Max: "10 mm"},
-		lengthInput("face", "Width of the face", "Left out, the spread is not judged."),
-		{Name: "tube", Title: "Contents of a tube", Kind: "volume", Unit: "mL", Default: "80 mL", Min: "1 mL", Max: "10 L"},
-		{Name: "waste", Title: "Waste", Kind: calc.Number, Unit: "%", Default: "10", Min: "0", Max: "100"},
-	},
-	Outputs: []calc.Output{
-		{Name: "volume", Title: "Volume of the bead", Kind: "volume", Unit: "mL", Digits: 4},
-		{Name: "with_waste", Title: "With waste", Kind: "volume", Unit: "mL", Digits: 3},
-		{Name: "tubes", Title: "Tubes", Kind: calc.Count},
-		{Name: "used", Title: "Of that used", Kind: calc.Number, Unit: "tubes", Digits: 2},
-		{Name: "length", Title: "Length of the bead", Kind: "length", Unit: "mm", Digits: 4},
-		{Name: "spread", Title: "Pressed to a width of", Kind: "length", Unit: "mm", Digits: 4},
-		{Name: "wanted", Title: "Bead that just covers half the face", Kind: "length", Unit: "mm", Digits: 2, Optional: true},
-	},
-	Sources: []calc.Source{
-		{Text: "Volume of a round bead and of its spread: geometry", Known: calc.Published},
-		{Text: "Waste of 10 %, and a bead that covers about half the face", Known: calc.CommonPractice}},
-	Cautions: []string{"Too much is worse than too little: what squeezes inwards breaks off and blocks oil and coolant ways.",
-		"The maker's bead size and path go before this."},
-	Example: map[string]string{"perimeter": "850 mm", "bead": "3 mm", "gap": "0.5 mm", "face": "20 mm"},
-	Compute: computeBead,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "sealant-bead",
+		Title: "Bead of sealant",
+		About: "Tells how much sealant a joint takes, how many tubes that is, and how wide the bead is pressed when the joint closes.",
+		Method: "The bead's volume is π/4·d²·L. The length comes from the points of the outline, from the lengths of its pieces, or from a perimeter; a loop round a bolt " +
+			"hole adds its circumference. Pressed to a gap the bead spreads to π·d²/(4·gap) if nothing is lost.\n\nThe bead is taken as round; corners and starts add the waste asked for.",
+		Inputs: []calc.Input{
+			lengthInput("perimeter", "Length of the outline", "Or give its points, or the lengths of its pieces."),
+			{Name: "points", Title: "Points of the outline", Kind: calc.Table, Optional: true, MaxRows: 200, Help: "In order round the face.", Columns: []calc.Input{
+				{Name: "x", Title: "x", Kind: "length", Unit: "mm"}, {Name: "y", Title: "y", Kind: "length", Unit: "mm"}}},
+			{Name: "closed", Title: "The outline closes on itself", Kind: calc.YesNo, Default: "yes"},
+			{Name: "lengths", Title: "Lengths of its pieces", Kind: calc.Table, Optional: true, MaxRows: 200, Columns: []calc.Input{
+				{Name: "length", Title: "Length", Kind: "length", Unit: "mm", Min: "0 mm", Above: true}}},
+			{Name: "holes", Title: "Bolt holes with a loop round them", Kind: calc.Count, Default: "0", Min: "0", Max: "200"},
+			{Name: "loop", Title: "Diameter of such a loop", Kind: "length", Unit: "mm", Default: "14 mm", Min: "1 mm", Max: "500 mm"},
+			{Name: "bead", Title: "Diameter of the bead", Kind: "length", Unit: "mm", Default: "3 mm", Min: "0.5 mm", Max: "20 mm"},
+			{Name: "gap", Title: "Gap the joint closes to", Kind: "length", Unit: "mm", Default: "0.25 mm", Min: "0.01 mm", Max: "10 mm"},
+			lengthInput("face", "Width of the face", "Left out, the spread is not judged."),
+			{Name: "tube", Title: "Contents of a tube", Kind: "volume", Unit: "mL", Default: "80 mL", Min: "1 mL", Max: "10 L"},
+			{Name: "waste", Title: "Waste", Kind: calc.Number, Unit: "%", Default: "10", Min: "0", Max: "100"},
+		},
+		Outputs: []calc.Output{
+			{Name: "volume", Title: "Volume of the bead", Kind: "volume", Unit: "mL", Digits: 4},
+			{Name: "with_waste", Title: "With waste", Kind: "volume", Unit: "mL", Digits: 3},
+			{Name: "tubes", Title: "Tubes", Kind: calc.Count},
+			{Name: "used", Title: "Of that used", Kind: calc.Number, Unit: "tubes", Digits: 2},
+			{Name: "length", Title: "Length of the bead", Kind: "length", Unit: "mm", Digits: 4},
+			{Name: "spread", Title: "Pressed to a width of", Kind: "length", Unit: "mm", Digits: 4},
+			{Name: "wanted", Title: "Bead that just covers half the face", Kind: "length", Unit: "mm", Digits: 2, Optional: true},
+		},
+		Sources: []calc.Source{
+			{Text: "Volume of a round bead and of its spread: geometry", Known: calc.Published},
+			{Text: "Waste of 10 %, and a bead that covers about half the face", Known: calc.CommonPractice}},
+		Cautions: []string{"Too much is worse than too little: what squeezes inwards breaks off and blocks oil and coolant ways.",
+			"The maker's bead size and path go before this."},
+		Example: map[string]string{"perimeter": "850 mm", "bead": "3 mm", "gap": "0.5 mm", "face": "20 mm"},
+		Compute: computeBead,
+	}
 })
 
 func computeBead(in calc.In, a *calc.Answer) error {

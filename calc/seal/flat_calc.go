@@ -22,42 +22,44 @@ func limitInputs() []calc.Input {
 	}
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "flatness",
-	Title: "Flatness of a face by feeler gauge",
-	About: "Turns feeler gauge readings over a face into its flatness, bow, twist and worst spot, with a map.",
-	Method: "All readings must be taken against one flat reference: the face down on a surface plate, or a straight edge carried on two equal parallels. At each spot the thickest leaf that " +
-		"goes and the next that does not bracket the gap; the middle is taken, and the bracket widens the answer.\n\nA plane of least squares takes the tilt of the reference away. " +
-		"Flatness is the least distance of two parallel planes that hold every spot; the highest less the lowest over the plane of least squares is told as well and is never smaller. A second-order shape " +
-		"gives bow (middle over ends) along and across and twist (one corner off the plane of the other three).\n\nA limit over the whole face and a limit within a length are " +
-		"separate: both must hold. The second is checked with every straight edge that fits over three spots in a line. What lies between the spots is not known.",
-	Inputs: append([]calc.Input{
-		{Name: "spots", Title: "Readings", Kind: calc.Table, MaxRows: 120, Help: "0 where no leaf goes in.", Columns: []calc.Input{
-			{Name: "x", Title: "x", Kind: "length", Unit: "mm"},
-			{Name: "y", Title: "y", Kind: "length", Unit: "mm"},
-			{Name: "leaf", Title: "leaf that goes", Kind: "length", Unit: "mm", Min: "0 mm", Max: "20 mm"},
-			{Name: "next", Title: "next that does not", Kind: "length", Unit: "mm", Min: "0 mm", Max: "20 mm", Optional: true}}},
-	}, limitInputs()...),
-	Outputs: []calc.Output{
-		{Name: "flatness", Title: "Flatness", Kind: "length", Unit: "mm", Digits: 2},
-		{Name: "squares", Title: "Highest less lowest over the fitted plane", Kind: "length", Unit: "mm", Digits: 3},
-		{Name: "worst", Title: "Worst spot", Kind: calc.Text},
-		{Name: "worst_height", Title: "It stands over the fitted plane by", Kind: "length", Unit: "mm", Digits: 3},
-		{Name: "bow_x", Title: "Bow along x, middle over ends", Kind: "length", Unit: "mm", Digits: 3, Optional: true},
-		{Name: "bow_y", Title: "Bow along y, middle over ends", Kind: "length", Unit: "mm", Digits: 3, Optional: true},
-		{Name: "twist", Title: "Twist, one corner off the plane of the others", Kind: "length", Unit: "mm", Digits: 3, Optional: true},
-		{Name: "straight", Title: "Worst under a straight edge", Kind: "length", Unit: "mm", Digits: 3, Optional: true},
-		{Name: "within_span", Title: "Worst within the length", Kind: "length", Unit: "mm", Digits: 3, Optional: true},
-		{Name: "heights", Title: "Heights over the fitted plane", Kind: calc.Table, Columns: []calc.Output{
-			{Name: "x", Title: "x", Kind: "length", Unit: "mm"}, {Name: "y", Title: "y", Kind: "length", Unit: "mm"},
-			{Name: "height", Title: "Height", Kind: "length", Unit: "mm", Digits: 2}}},
-	},
-	Sources: append([]calc.Source{
-		{Text: "Plane of least squares; flatness as the distance of two parallel planes (ISO 1101's definition, from memory)", Known: calc.FromMemory}}, fromStraightEdge...),
-	Cautions: []string{"The maker's limit goes before the common ones.", "Measure cold and clean, with the old gasket gone from every hollow."},
-	Example: map[string]string{"spots": "0; 0; 0.04; 0.05\n190; 0; 0.06; 0.07\n380; 0; 0.04; 0.05\n0; 70; 0.05; 0.06\n190; 70; 0.10; 0.12\n380; 70; 0.05; 0.06\n" +
-		"0; 140; 0.03; 0.04\n190; 140; 0.07; 0.08\n380; 140; 0.05; 0.06"},
-	Compute: computeFlatness,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "flatness",
+		Title: "Flatness of a face by feeler gauge",
+		About: "Turns feeler gauge readings over a face into its flatness, bow, twist and worst spot, with a map.",
+		Method: "All readings must be taken against one flat reference: the face down on a surface plate, or a straight edge carried on two equal parallels. At each spot the thickest leaf that " +
+			"goes and the next that does not bracket the gap; the middle is taken, and the bracket widens the answer.\n\nA plane of least squares takes the tilt of the reference away. " +
+			"Flatness is the least distance of two parallel planes that hold every spot; the highest less the lowest over the plane of least squares is told as well and is never smaller. A second-order shape " +
+			"gives bow (middle over ends) along and across and twist (one corner off the plane of the other three).\n\nA limit over the whole face and a limit within a length are " +
+			"separate: both must hold. The second is checked with every straight edge that fits over three spots in a line. What lies between the spots is not known.",
+		Inputs: append([]calc.Input{
+			{Name: "spots", Title: "Readings", Kind: calc.Table, MaxRows: 120, Help: "0 where no leaf goes in.", Columns: []calc.Input{
+				{Name: "x", Title: "x", Kind: "length", Unit: "mm"},
+				{Name: "y", Title: "y", Kind: "length", Unit: "mm"},
+				{Name: "leaf", Title: "leaf that goes", Kind: "length", Unit: "mm", Min: "0 mm", Max: "20 mm"},
+				{Name: "next", Title: "next that does not", Kind: "length", Unit: "mm", Min: "0 mm", Max: "20 mm", Optional: true}}},
+		}, limitInputs()...),
+		Outputs: []calc.Output{
+			{Name: "flatness", Title: "Flatness", Kind: "length", Unit: "mm", Digits: 2},
+			{Name: "squares", Title: "Highest less lowest over the fitted plane", Kind: "length", Unit: "mm", Digits: 3},
+			{Name: "worst", Title: "Worst spot", Kind: calc.Text},
+			{Name: "worst_height", Title: "It stands over the fitted plane by", Kind: "length", Unit: "mm", Digits: 3},
+			{Name: "bow_x", Title: "Bow along x, middle over ends", Kind: "length", Unit: "mm", Digits: 3, Optional: true},
+			{Name: "bow_y", Title: "Bow along y, middle over ends", Kind: "length", Unit: "mm", Digits: 3, Optional: true},
+			{Name: "twist", Title: "Twist, one corner off the plane of the others", Kind: "length", Unit: "mm", Digits: 3, Optional: true},
+			{Name: "straight", Title: "Worst under a straight edge", Kind: "length", Unit: "mm", Digits: 3, Optional: true},
+			{Name: "within_span", Title: "Worst within the length", Kind: "length", Unit: "mm", Digits: 3, Optional: true},
+			{Name: "heights", Title: "Heights over the fitted plane", Kind: calc.Table, Columns: []calc.Output{
+				{Name: "x", Title: "x", Kind: "length", Unit: "mm"}, {Name: "y", Title: "y", Kind: "length", Unit: "mm"},
+				{Name: "height", Title: "Height", Kind: "length", Unit: "mm", Digits: 2}}},
+		},
+		Sources: append([]calc.Source{
+			{Text: "Plane of least squares; flatness as the distance of two parallel planes (ISO 1101's definition, from memory)", Known: calc.FromMemory}}, fromStraightEdge...),
+		Cautions: []string{"The maker's limit goes before the common ones.", "Measure cold and clean, with the old gasket gone from every hollow."},
+		Example: map[string]string{"spots": "0; 0; 0.04; 0.05\n190; 0; 0.06; 0.07\n380; 0; 0.04; 0.05\n0; 70; 0.05; 0.06\n190; 70; 0.10; 0.12\n380; 70; 0.05; 0.06\n" +
+			"0; 140; 0.03; 0.04\n190; 140; 0.07; 0.08\n380; 140; 0.05; 0.06"},
+		Compute: computeFlatness,
+	}
 })
 
 func computeFlatness(in calc.In, a *calc.Answer) error {

@@ -130,37 +130,39 @@ func growthInputs() []calc.Input {
 	}
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "o-ring-gland",
-	Title: "O-ring in its groove",
-	About: "Says whether an O-ring will seal in its groove: squeeze, stretch and fill over the whole tolerance band, and what to change.",
-	Method: "Squeeze is (section − depth)/section; the depth of a piston or rod gland is half the difference of the two diameters. Stretch is what the " +
-		"inside diameter grows over itself when it is pulled over the groove's floor (piston), the rod, or the inner wall (face). A stretched ring is thinner: the squeeze that really " +
-		"seals is taken of the section thinned by the empirical curve of the handbooks, which takes away more than constant volume does. Fill is the " +
-		"free ring's area over depth times width.\n\nEvery end of every tolerance is tried, so the band holds the worst case. Swell adds its share " +
-		"of volume to the fill; heat grows the rubber about ten times as much as the metal, which fills the groove when hot and takes squeeze away when " +
-		"cold.\n\nEccentric parts, pressure, extrusion through the gap and the set an old ring has taken are left out.",
-	Inputs: append(append(ringInputs(), glandInputs()...), growthInputs()...),
-	Outputs: []calc.Output{
-		{Name: "squeeze", Title: "Squeeze of the free section", Kind: calc.Number, Unit: "%", Digits: 4},
-		{Name: "stretched_squeeze", Title: "Squeeze of the stretched section", Kind: calc.Number, Unit: "%", Digits: 4},
-		{Name: "stretch", Title: "Stretch", Kind: calc.Number, Unit: "%", Digits: 3},
-		{Name: "fill", Title: "Fill of the groove", Kind: calc.Number, Unit: "%", Digits: 3, Optional: true},
-		{Name: "grown_fill", Title: "Fill when swollen and hot", Kind: calc.Number, Unit: "%", Digits: 3, Optional: true},
-		{Name: "cold_squeeze", Title: "Squeeze when cold", Kind: calc.Number, Unit: "%", Digits: 3, Optional: true},
-		{Name: "depth", Title: "Depth of the gland", Kind: "length", Unit: "mm", Digits: 4},
-		{Name: "squeezed_by", Title: "Squeezed by", Kind: "length", Unit: "mm", Digits: 3},
-		{Name: "thinned", Title: "Section when stretched, empirical curve", Kind: "length", Unit: "mm", Digits: 4},
-		{Name: "thinned_volume", Title: "Section when stretched, constant volume", Kind: "length", Unit: "mm", Digits: 4},
-		{Name: "outer_fit", Title: "Larger than the wall round it by", Kind: calc.Number, Unit: "%", Digits: 2, Optional: true},
-		{Name: "instead", Title: "Sizes that would do instead", Kind: calc.Table, Optional: true, Columns: choiceColumns()},
-	},
-	Sources: []calc.Source{fromDirectory, fromStretch, fromGland, fromApple, fromCurve, fromVolume, fromFill, fromGrowth},
-	Cautions: []string{"An old ring has taken a set: measure the new ring and the groove, not the old ring.",
-		"The maker's ring goes before any other; this tells only whether a ring can seal, not that it is the right one."},
-	Example: map[string]string{"size": "214", "seat": "piston", "groove": "25.6 mm", "groove_tolerance": "0.05 mm",
-		"mate": "31.35 mm", "mate_tolerance": "0.05 mm", "width": "4.95 mm", "width_tolerance": "0.1 mm", "swell": "10", "cold": "-20 °C", "hot": "110 °C"},
-	Compute: computeGland,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "o-ring-gland",
+		Title: "O-ring in its groove",
+		About: "Says whether an O-ring will seal in its groove: squeeze, stretch and fill over the whole tolerance band, and what to change.",
+		Method: "Squeeze is (section − depth)/section; the depth of a piston or rod gland is half the difference of the two diameters. Stretch is what the " +
+			"inside diameter grows over itself when it is pulled over the groove's floor (piston), the rod, or the inner wall (face). A stretched ring is thinner: the squeeze that really " +
+			"seals is taken of the section thinned by the empirical curve of the handbooks, which takes away more than constant volume does. Fill is the " +
+			"free ring's area over depth times width.\n\nEvery end of every tolerance is tried, so the band holds the worst case. Swell adds its share " +
+			"of volume to the fill; heat grows the rubber about ten times as much as the metal, which fills the groove when hot and takes squeeze away when " +
+			"cold.\n\nEccentric parts, pressure, extrusion through the gap and the set an old ring has taken are left out.",
+		Inputs: append(append(ringInputs(), glandInputs()...), growthInputs()...),
+		Outputs: []calc.Output{
+			{Name: "squeeze", Title: "Squeeze of the free section", Kind: calc.Number, Unit: "%", Digits: 4},
+			{Name: "stretched_squeeze", Title: "Squeeze of the stretched section", Kind: calc.Number, Unit: "%", Digits: 4},
+			{Name: "stretch", Title: "Stretch", Kind: calc.Number, Unit: "%", Digits: 3},
+			{Name: "fill", Title: "Fill of the groove", Kind: calc.Number, Unit: "%", Digits: 3, Optional: true},
+			{Name: "grown_fill", Title: "Fill when swollen and hot", Kind: calc.Number, Unit: "%", Digits: 3, Optional: true},
+			{Name: "cold_squeeze", Title: "Squeeze when cold", Kind: calc.Number, Unit: "%", Digits: 3, Optional: true},
+			{Name: "depth", Title: "Depth of the gland", Kind: "length", Unit: "mm", Digits: 4},
+			{Name: "squeezed_by", Title: "Squeezed by", Kind: "length", Unit: "mm", Digits: 3},
+			{Name: "thinned", Title: "Section when stretched, empirical curve", Kind: "length", Unit: "mm", Digits: 4},
+			{Name: "thinned_volume", Title: "Section when stretched, constant volume", Kind: "length", Unit: "mm", Digits: 4},
+			{Name: "outer_fit", Title: "Larger than the wall round it by", Kind: calc.Number, Unit: "%", Digits: 2, Optional: true},
+			{Name: "instead", Title: "Sizes that would do instead", Kind: calc.Table, Optional: true, Columns: choiceColumns()},
+		},
+		Sources: []calc.Source{fromDirectory, fromStretch, fromGland, fromApple, fromCurve, fromVolume, fromFill, fromGrowth},
+		Cautions: []string{"An old ring has taken a set: measure the new ring and the groove, not the old ring.",
+			"The maker's ring goes before any other; this tells only whether a ring can seal, not that it is the right one."},
+		Example: map[string]string{"size": "214", "seat": "piston", "groove": "25.6 mm", "groove_tolerance": "0.05 mm",
+			"mate": "31.35 mm", "mate_tolerance": "0.05 mm", "width": "4.95 mm", "width_tolerance": "0.1 mm", "swell": "10", "cold": "-20 °C", "hot": "110 °C"},
+		Compute: computeGland,
+	}
 })
 
 func computeGland(in calc.In, a *calc.Answer) error {

@@ -27,53 +27,55 @@ func lubricantOptions() []calc.Option {
 	return options
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "seal-lubricant",
-	Title: "How a seal goes in: dry, greased or wet",
-	About: "Says how a seal is put in and with what, what must never touch it, and whether a lubricant at hand will do.",
-	Method: "Rubber goes in wet with the clean fluid it will hold where that suits the rubber, or with a grease that does: silicone grease on most, never on silicone " +
-		"rubber; a fluorinated grease on all. Mineral grease and petroleum jelly swell EPDM. A brake system takes clean brake fluid or its own paste and nothing mineral; a refrigerant circuit " +
-		"takes its own oil. Paper, coated metal and crush washers go in dry.\n\nA lubricant is rated as the fluid it is like; heat plays no part.",
-	Inputs: []calc.Input{
-		{Name: "kind", Title: "Kind of seal", Kind: calc.Choice, Choices: kindOptions(), Default: "o-ring"},
-		{Name: "material", Title: "Its material", Kind: calc.Choice, Choices: materialOptions(), Optional: true, Help: "Leave it when you do not know it; what suits every common rubber is chosen then."},
-		{Name: "fluid", Title: "Fluid it holds", Kind: calc.Choice, Choices: fluidOptions(), Default: "coolant"},
-		{Name: "lubricant", Title: "Lubricant at hand", Kind: calc.Choice, Choices: lubricantOptions(), Optional: true},
-	},
-	Outputs: []calc.Output{
-		{Name: "manner", Title: "It goes in", Kind: calc.Text},
-		{Name: "with", Title: "With", Kind: calc.Text},
-		{Name: "never", Title: "Never", Kind: calc.Text},
-		{Name: "lubricant_rating", Title: "The lubricant at hand", Kind: calc.Text, Optional: true},
-	},
-	Sources: []calc.Source{
-		{Text: "Putting seals in: wet with the fluid, silicone or glycol grease on EPDM", Known: calc.CommonPractice},
-		fromSupply, fromBode, fromListing,
-		{Text: "metlok.in, anaerobic or silicone sealant: metal faces, gaps to 0.25 mm", Known: calc.Published}},
-	Cautions: []string{"The maker's instruction goes before this."},
-	Example:  map[string]string{"kind": "o-ring", "material": "EPDM", "fluid": "coolant", "lubricant": "mineral grease or oil"},
-	Compute: func(in calc.In, a *calc.Answer) error {
-		k, m, f := Kind(in.Choice("kind")), Material(in.Choice("material")), Fluid(in.Choice("fluid"))
-		h := Lubricate(k, m, f)
-		a.Give("manner", string(h.Manner))
-		a.Rest("manner", calc.Advice, "common practice of the trade")
-		with := string(h.With)
-		if with == "" {
-			with = "nothing"
-		}
-		a.Give("with", with)
-		a.Give("never", strings.Join(h.Never, "; "))
-		if k.Rubber() && m != "" {
-			if fluid := rateFinding(m, f); fluid.Level != calc.Good {
-				a.Judge(fluid.Level, "%s", fluid.Say)
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "seal-lubricant",
+		Title: "How a seal goes in: dry, greased or wet",
+		About: "Says how a seal is put in and with what, what must never touch it, and whether a lubricant at hand will do.",
+		Method: "Rubber goes in wet with the clean fluid it will hold where that suits the rubber, or with a grease that does: silicone grease on most, never on silicone " +
+			"rubber; a fluorinated grease on all. Mineral grease and petroleum jelly swell EPDM. A brake system takes clean brake fluid or its own paste and nothing mineral; a refrigerant circuit " +
+			"takes its own oil. Paper, coated metal and crush washers go in dry.\n\nA lubricant is rated as the fluid it is like; heat plays no part.",
+		Inputs: []calc.Input{
+			{Name: "kind", Title: "Kind of seal", Kind: calc.Choice, Choices: kindOptions(), Default: "o-ring"},
+			{Name: "material", Title: "Its material", Kind: calc.Choice, Choices: materialOptions(), Optional: true, Help: "Leave it when you do not know it; what suits every common rubber is chosen then."},
+			{Name: "fluid", Title: "Fluid it holds", Kind: calc.Choice, Choices: fluidOptions(), Default: "coolant"},
+			{Name: "lubricant", Title: "Lubricant at hand", Kind: calc.Choice, Choices: lubricantOptions(), Optional: true},
+		},
+		Outputs: []calc.Output{
+			{Name: "manner", Title: "It goes in", Kind: calc.Text},
+			{Name: "with", Title: "With", Kind: calc.Text},
+			{Name: "never", Title: "Never", Kind: calc.Text},
+			{Name: "lubricant_rating", Title: "The lubricant at hand", Kind: calc.Text, Optional: true},
+		},
+		Sources: []calc.Source{
+			{Text: "Putting seals in: wet with the fluid, silicone or glycol grease on EPDM", Known: calc.CommonPractice},
+			fromSupply, fromBode, fromListing,
+			{Text: "metlok.in, anaerobic or silicone sealant: metal faces, gaps to 0.25 mm", Known: calc.Published}},
+		Cautions: []string{"The maker's instruction goes before this."},
+		Example:  map[string]string{"kind": "o-ring", "material": "EPDM", "fluid": "coolant", "lubricant": "mineral grease or oil"},
+		Compute: func(in calc.In, a *calc.Answer) error {
+			k, m, f := Kind(in.Choice("kind")), Material(in.Choice("material")), Fluid(in.Choice("fluid"))
+			h := Lubricate(k, m, f)
+			a.Give("manner", string(h.Manner))
+			a.Rest("manner", calc.Advice, "common practice of the trade")
+			with := string(h.With)
+			if with == "" {
+				with = "nothing"
 			}
-		}
-		if in.Has("lubricant") {
-			judgeLubricant(a, k, m, f, Lubricant(in.Choice("lubricant")))
-		}
-		a.Note("%s", h.Say)
-		return nil
-	},
+			a.Give("with", with)
+			a.Give("never", strings.Join(h.Never, "; "))
+			if k.Rubber() && m != "" {
+				if fluid := rateFinding(m, f); fluid.Level != calc.Good {
+					a.Judge(fluid.Level, "%s", fluid.Say)
+				}
+			}
+			if in.Has("lubricant") {
+				judgeLubricant(a, k, m, f, Lubricant(in.Choice("lubricant")))
+			}
+			a.Note("%s", h.Say)
+			return nil
+		},
+	}
 })
 
 // judgeLubricant says whether what is at hand will do.

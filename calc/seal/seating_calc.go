@@ -21,42 +21,44 @@ func gasketOptions() []calc.Option {
 	return options
 }
 
-var _ = Group.Add(calc.Definition{
-	Name:  "gasket-seating",
-	Title: "Bolts against what a gasket needs",
-	About: "Compares the load of the bolts with the load that seats a flat gasket and keeps it tight under pressure.",
-	Method: "After ASME VIII-1 Appendix 2. With N the contact's width, b₀ = N/2; b = b₀ to 1/4 in, beyond it 2.52·√b₀ (mm). G is the mean diameter of the contact, or beyond 1/4 in the outside " +
-		"less 2·b. Seating takes Wm2 = π·b·G·y, working Wm1 = π/4·G²·P + 2·b·π·G·m·P; the bolts carry the larger. For a gasket that is not round π·G is the length of its middle line and π/4·G² the area inside it.\n\n" +
-		"m and y are suggested values; head gaskets of coated steel layers have none that are published, so ask for the maker's torque and order there. Bending of the cover between bolts is left out.",
-	Inputs: []calc.Input{
-		{Name: "gasket", Title: "Gasket", Kind: calc.Choice, Choices: gasketOptions(), Default: "vegetable fibre"},
-		lengthInput("outside", "Outside diameter of the contact", "Of a round gasket."),
-		lengthInput("inside", "Inside diameter of the contact", ""),
-		lengthInput("line", "Length of the middle line", "Of one that is not round."),
-		lengthInput("width", "Width of the contact", "Of one that is not round."),
-		{Name: "area", Title: "Area inside the middle line", Kind: "area", Unit: "cm²", Optional: true},
-		{Name: "pressure", Title: "Pressure inside, gauge", Kind: "pressure", Unit: "bar", Default: "0 bar", Min: "0 bar", Max: "400 bar"},
-		{Name: "m", Title: "Gasket factor m", Kind: calc.Number, Optional: true, Min: "0", Max: "10", Help: "Replaces the table's."},
-		{Name: "y", Title: "Seating stress y", Kind: "pressure", Unit: "MPa", Optional: true, Min: "0 MPa", Help: "Replaces the table's."},
-		{Name: "bolts", Title: "Bolts", Kind: calc.Count, Optional: true, Min: "1", Max: "200"},
-		{Name: "preload", Title: "Load of each bolt", Kind: "force", Unit: "kN", Optional: true, Min: "0 kN", Above: true},
-	},
-	Outputs: []calc.Output{
-		{Name: "needed", Title: "Load the bolts must carry", Kind: "force", Unit: "N", Digits: 4},
-		{Name: "seating", Title: "To seat it, Wm2", Kind: "force", Unit: "N", Digits: 5},
-		{Name: "working", Title: "To keep it tight, Wm1", Kind: "force", Unit: "N", Digits: 5},
-		{Name: "effective", Title: "Effective width b", Kind: "length", Unit: "mm", Digits: 4},
-		{Name: "diameter", Title: "Diameter of the load G", Kind: "length", Unit: "mm", Digits: 5, Optional: true},
-		{Name: "each", Title: "Of each bolt", Kind: "force", Unit: "N", Digits: 3, Optional: true},
-		{Name: "reserve", Title: "Bolts against the need", Kind: calc.Number, Unit: "times", Digits: 3, Optional: true},
-		{Name: "stress", Title: "Stress on the whole contact", Kind: "pressure", Unit: "MPa", Digits: 3, Optional: true},
-	},
-	Sources: []calc.Source{
-		{Text: "ASME VIII-1 Appendix 2, Table 2-5.1, as piping-world.com (gasket m and y factors) gives it", Known: calc.Published},
-		{Text: "Garlock, metallic gasket catalogue p. D-35: Wm1, Wm2, effective width", Known: calc.Published}},
-	Cautions: []string{"The maker's torque and order go before this; it is for a gasket made by hand, or a doubt."},
-	Example:  map[string]string{"gasket": "vegetable fibre", "outside": "100 mm", "inside": "80 mm", "pressure": "2.5 bar", "bolts": "4", "preload": "8 kN"},
-	Compute:  computeSeating,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "gasket-seating",
+		Title: "Bolts against what a gasket needs",
+		About: "Compares the load of the bolts with the load that seats a flat gasket and keeps it tight under pressure.",
+		Method: "After ASME VIII-1 Appendix 2. With N the contact's width, b₀ = N/2; b = b₀ to 1/4 in, beyond it 2.52·√b₀ (mm). G is the mean diameter of the contact, or beyond 1/4 in the outside " +
+			"less 2·b. Seating takes Wm2 = π·b·G·y, working Wm1 = π/4·G²·P + 2·b·π·G·m·P; the bolts carry the larger. For a gasket that is not round π·G is the length of its middle line and π/4·G² the area inside it.\n\n" +
+			"m and y are suggested values; head gaskets of coated steel layers have none that are published, so ask for the maker's torque and order there. Bending of the cover between bolts is left out.",
+		Inputs: []calc.Input{
+			{Name: "gasket", Title: "Gasket", Kind: calc.Choice, Choices: gasketOptions(), Default: "vegetable fibre"},
+			lengthInput("outside", "Outside diameter of the contact", "Of a round gasket."),
+			lengthInput("inside", "Inside diameter of the contact", ""),
+			lengthInput("line", "Length of the middle line", "Of one that is not round."),
+			lengthInput("width", "Width of the contact", "Of one that is not round."),
+			{Name: "area", Title: "Area inside the middle line", Kind: "area", Unit: "cm²", Optional: true},
+			{Name: "pressure", Title: "Pressure inside, gauge", Kind: "pressure", Unit: "bar", Default: "0 bar", Min: "0 bar", Max: "400 bar"},
+			{Name: "m", Title: "Gasket factor m", Kind: calc.Number, Optional: true, Min: "0", Max: "10", Help: "Replaces the table's."},
+			{Name: "y", Title: "Seating stress y", Kind: "pressure", Unit: "MPa", Optional: true, Min: "0 MPa", Help: "Replaces the table's."},
+			{Name: "bolts", Title: "Bolts", Kind: calc.Count, Optional: true, Min: "1", Max: "200"},
+			{Name: "preload", Title: "Load of each bolt", Kind: "force", Unit: "kN", Optional: true, Min: "0 kN", Above: true},
+		},
+		Outputs: []calc.Output{
+			{Name: "needed", Title: "Load the bolts must carry", Kind: "force", Unit: "N", Digits: 4},
+			{Name: "seating", Title: "To seat it, Wm2", Kind: "force", Unit: "N", Digits: 5},
+			{Name: "working", Title: "To keep it tight, Wm1", Kind: "force", Unit: "N", Digits: 5},
+			{Name: "effective", Title: "Effective width b", Kind: "length", Unit: "mm", Digits: 4},
+			{Name: "diameter", Title: "Diameter of the load G", Kind: "length", Unit: "mm", Digits: 5, Optional: true},
+			{Name: "each", Title: "Of each bolt", Kind: "force", Unit: "N", Digits: 3, Optional: true},
+			{Name: "reserve", Title: "Bolts against the need", Kind: calc.Number, Unit: "times", Digits: 3, Optional: true},
+			{Name: "stress", Title: "Stress on the whole contact", Kind: "pressure", Unit: "MPa", Digits: 3, Optional: true},
+		},
+		Sources: []calc.Source{
+			{Text: "ASME VIII-1 Appendix 2, Table 2-5.1, as piping-world.com (gasket m and y factors) gives it", Known: calc.Published},
+			{Text: "Garlock, metallic gasket catalogue p. D-35: Wm1, Wm2, effective width", Known: calc.Published}},
+		Cautions: []string{"The maker's torque and order go before this; it is for a gasket made by hand, or a doubt."},
+		Example:  map[string]string{"gasket": "vegetable fibre", "outside": "100 mm", "inside": "80 mm", "pressure": "2.5 bar", "bolts": "4", "preload": "8 kN"},
+		Compute:  computeSeating,
+	}
 })
 
 // gasketOf reads the gasket and its contact area.

@@ -8,66 +8,68 @@ import (
 	"lastbolt/calc"
 )
 
-var _ = Group.Add(calc.Definition{
-	Name:  "tightening-order",
-	Title: "Tightening order of a cover",
-	About: "Finds in what order and how many passes the bolts of a cover, housing or flange are tightened and loosened, " +
-		"for bolts anywhere. Ask it where the maker gives no order.",
-	Method: "The cover is an elastic plate of the stiffness of its class, or a rigid body, on a seal that pushes and cannot pull; " +
-		"each bolt is a spring. All bolts are taken to be run down by hand and seated at 5 % of their preload. " +
-		"Tightening one then presses the seal near it, lets its neighbours go and can pull far ones up, and all that is followed bolt by bolt.\n\n" +
-		"Unevenness is how far the seal pressure is from what it would be with all bolts pulled at once, as root mean square over the seal line, " +
-		"in percent of the mean pressure when tight; its tilt is the part of it that grows evenly from one side to the other. " +
-		"The order sought makes the worst and the average unevenness over all steps small, the tilt counting double and three times with dowels, " +
-		"and with them half the scatter of the preloads at the end. Between orders as good as equal it prefers to cross over, to walk little and to stay where the hands are. " +
-		"Bolts that go first go first in every pass. Up to seven bolts all orders are gone through, more where the effort allows; " +
-		"beyond that a good one is searched and the number of orders compared is told. An order people know is taken where it is within 5 % of the best.\n\n" +
-		"The classes of cover and seal are orders of magnitude, so percentages compare orders of one joint; they predict no pressure. " +
-		"Faces that are bent before, and sealant that flows with time, are left out.",
-	Inputs: append(slices.Clone(jointInputs),
-		calc.Input{Name: "passes", Title: "Passes", Kind: calc.Count, Min: "0", Max: "6", Default: "0", Help: "0 finds the number."},
-		calc.Input{Name: "compare", Title: "Another order to compare", Kind: calc.Text, Optional: true,
-			Help: "All bolt numbers, such as 1-5-3-7-2-6-4-8; it is put through the same passes."}),
-	Outputs: []calc.Output{
-		{Name: "sequence", Title: "Tighten in this order", Kind: calc.Text, Help: "In every pass."},
-		{Name: "passes", Title: "Passes", Kind: calc.Count},
-		{Name: "shares", Title: "Of the full torque", Kind: calc.Text},
-		{Name: "around", Title: "A last pass around at full torque", Kind: calc.YesNo},
-		{Name: "loosen", Title: "Crack and loosen in this order", Kind: calc.Text},
-		{Name: "worst", Title: "Worst unevenness on the way", Kind: calc.Number, Unit: "%"},
-		{Name: "lowest", Title: "Least preload kept", Kind: calc.Number, Unit: "%", Help: "Of its target, after the passes and the pass around where there is one."},
-		{Name: "all_orders", Title: "All orders were gone through", Kind: calc.YesNo},
-		{Name: "orders", Title: "Compared in the same model", Kind: calc.Table, Columns: []calc.Output{
-			{Name: "order", Title: "Order", Kind: calc.Text},
-			{Name: "worst", Title: "Worst unevenness", Kind: calc.Number, Unit: "%"},
-			{Name: "mean", Title: "Average", Kind: calc.Number, Unit: "%"},
-			{Name: "tilt", Title: "Worst tilt", Kind: calc.Number, Unit: "%"},
-			{Name: "scatter", Title: "Scatter of preload", Kind: calc.Number, Unit: "%"},
-			{Name: "lowest", Title: "Least preload", Kind: calc.Number, Unit: "%"},
-		}},
-		{Name: "each_pass", Title: "Pass by pass", Kind: calc.Table, Columns: []calc.Output{
-			{Name: "pass", Title: "Pass", Kind: calc.Text},
-			{Name: "worst", Title: "Worst unevenness", Kind: calc.Number, Unit: "%"},
-			{Name: "end", Title: "At its end", Kind: calc.Number, Unit: "%"},
-			{Name: "scatter", Title: "Scatter of preload", Kind: calc.Number, Unit: "%"},
-			{Name: "lowest", Title: "Least preload", Kind: calc.Number, Unit: "%"},
-		}},
-		{Name: "takes", Title: "Taken from another bolt, at most", Kind: calc.Number, Unit: "%", Optional: true,
-			Help: "Of what a bolt is raised by when all carry."},
-		{Name: "gives", Title: "Given to another bolt, at most", Kind: calc.Number, Unit: "%", Optional: true},
-		{Name: "as_good", Title: "At least as good as the other order", Kind: calc.YesNo, Optional: true},
-		{Name: "other_costs", Title: "The other order costs", Kind: calc.Number, Optional: true, Digits: 4,
-			Help: "Times what this one does, by what is made small."},
-	},
-	Sources: []calc.Source{sourceRule, sourcePCC, sourceBibel, sourcePlate, sourcePractice},
-	Cautions: []string{
-		"An order that the maker gives goes before this one.",
-		"Bolts tightened by angle, or to yield, are not gone around again.",
-		"Liquid sealant must not be disturbed once it has begun to set: finish all passes within its open time.",
-	},
-	Example: map[string]string{"bolts": "0; 0; 30; 10\n70; -8; 30; 10\n150; 0; 30; 10\n168; 60; 45; 10\n150; 118; 30; 10\n95; 140; 60; 10\n30; 128; 60; 10\n-18; 90; 45; 10\n-22; 40; 30; 10",
-		"cover": string(Thin), "seal": string(Flat), "dowels": "yes"},
-	Compute: computeOrder,
+var _ = Group.Add(func() calc.Definition {
+	return calc.Definition{
+		Name:  "tightening-order",
+		Title: "Tightening order of a cover",
+		About: "Finds in what order and how many passes the bolts of a cover, housing or flange are tightened and loosened, " +
+			"for bolts anywhere. Ask it where the maker gives no order.",
+		Method: "The cover is an elastic plate of the stiffness of its class, or a rigid body, on a seal that pushes and cannot pull; " +
+			"each bolt is a spring. All bolts are taken to be run down by hand and seated at 5 % of their preload. " +
+			"Tightening one then presses the seal near it, lets its neighbours go and can pull far ones up, and all that is followed bolt by bolt.\n\n" +
+			"Unevenness is how far the seal pressure is from what it would be with all bolts pulled at once, as root mean square over the seal line, " +
+			"in percent of the mean pressure when tight; its tilt is the part of it that grows evenly from one side to the other. " +
+			"The order sought makes the worst and the average unevenness over all steps small, the tilt counting double and three times with dowels, " +
+			"and with them half the scatter of the preloads at the end. Between orders as good as equal it prefers to cross over, to walk little and to stay where the hands are. " +
+			"Bolts that go first go first in every pass. Up to seven bolts all orders are gone through, more where the effort allows; " +
+			"beyond that a good one is searched and the number of orders compared is told. An order people know is taken where it is within 5 % of the best.\n\n" +
+			"The classes of cover and seal are orders of magnitude, so percentages compare orders of one joint; they predict no pressure. " +
+			"Faces that are bent before, and sealant that flows with time, are left out.",
+		Inputs: append(slices.Clone(jointInputs),
+			calc.Input{Name: "passes", Title: "Passes", Kind: calc.Count, Min: "0", Max: "6", Default: "0", Help: "0 finds the number."},
+			calc.Input{Name: "compare", Title: "Another order to compare", Kind: calc.Text, Optional: true,
+				Help: "All bolt numbers, such as 1-5-3-7-2-6-4-8; it is put through the same passes."}),
+		Outputs: []calc.Output{
+			{Name: "sequence", Title: "Tighten in this order", Kind: calc.Text, Help: "In every pass."},
+			{Name: "passes", Title: "Passes", Kind: calc.Count},
+			{Name: "shares", Title: "Of the full torque", Kind: calc.Text},
+			{Name: "around", Title: "A last pass around at full torque", Kind: calc.YesNo},
+			{Name: "loosen", Title: "Crack and loosen in this order", Kind: calc.Text},
+			{Name: "worst", Title: "Worst unevenness on the way", Kind: calc.Number, Unit: "%"},
+			{Name: "lowest", Title: "Least preload kept", Kind: calc.Number, Unit: "%", Help: "Of its target, after the passes and the pass around where there is one."},
+			{Name: "all_orders", Title: "All orders were gone through", Kind: calc.YesNo},
+			{Name: "orders", Title: "Compared in the same model", Kind: calc.Table, Columns: []calc.Output{
+				{Name: "order", Title: "Order", Kind: calc.Text},
+				{Name: "worst", Title: "Worst unevenness", Kind: calc.Number, Unit: "%"},
+				{Name: "mean", Title: "Average", Kind: calc.Number, Unit: "%"},
+				{Name: "tilt", Title: "Worst tilt", Kind: calc.Number, Unit: "%"},
+				{Name: "scatter", Title: "Scatter of preload", Kind: calc.Number, Unit: "%"},
+				{Name: "lowest", Title: "Least preload", Kind: calc.Number, Unit: "%"},
+			}},
+			{Name: "each_pass", Title: "Pass by pass", Kind: calc.Table, Columns: []calc.Output{
+				{Name: "pass", Title: "Pass", Kind: calc.Text},
+				{Name: "worst", Title: "Worst unevenness", Kind: calc.Number, Unit: "%"},
+				{Name: "end", Title: "At its end", Kind: calc.Number, Unit: "%"},
+				{Name: "scatter", Title: "Scatter of preload", Kind: calc.Number, Unit: "%"},
+				{Name: "lowest", Title: "Least preload", Kind: calc.Number, Unit: "%"},
+			}},
+			{Name: "takes", Title: "Taken from another bolt, at most", Kind: calc.Number, Unit: "%", Optional: true,
+				Help: "Of what a bolt is raised by when all carry."},
+			{Name: "gives", Title: "Given to another bolt, at most", Kind: calc.Number, Unit: "%", Optional: true},
+			{Name: "as_good", Title: "At least as good as the other order", Kind: calc.YesNo, Optional: true},
+			{Name: "other_costs", Title: "The other order costs", Kind: calc.Number, Optional: true, Digits: 4,
+				Help: "Times what this one does, by what is made small."},
+		},
+		Sources: []calc.Source{sourceRule, sourcePCC, sourceBibel, sourcePlate, sourcePractice},
+		Cautions: []string{
+			"An order that the maker gives goes before this one.",
+			"Bolts tightened by angle, or to yield, are not gone around again.",
+			"Liquid sealant must not be disturbed once it has begun to set: finish all passes within its open time.",
+		},
+		Example: map[string]string{"bolts": "0; 0; 30; 10\n70; -8; 30; 10\n150; 0; 30; 10\n168; 60; 45; 10\n150; 118; 30; 10\n95; 140; 60; 10\n30; 128; 60; 10\n-18; 90; 45; 10\n-22; 40; 30; 10",
+			"cover": string(Thin), "seal": string(Flat), "dowels": "yes"},
+		Compute: computeOrder,
+	}
 })
 
 func computeOrder(in calc.In, a *calc.Answer) error {
