@@ -49,10 +49,10 @@ func (o lanOptions) openNetwork(ctx context.Context, env *Env, here net.Listener
 	at, ok := here.Addr().(*net.TCPAddr)
 	if ok && !at.IP.IsLoopback() { // it was asked for, see allows
 		fmt.Fprintln(env.Err, "Everyone in this network can read and change everything here. Use --lan to let only paired phones in.")
-		return pages, nil
+		return lan.Guarded(pages), nil
 	}
 	if !o.Lan {
-		return lan.OnlyHere(pages), nil
+		return lan.OnlyHere(lan.Guarded(pages)), nil
 	}
 	door, err := lan.Open(filepath.Join(env.DataDir, "lan"), env.Now)
 	if err != nil {

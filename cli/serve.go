@@ -23,11 +23,13 @@ import (
 	"lastbolt/web"
 )
 
-// The time limits of a connection. Answers are small; only a photo over a weak
-// network takes long, and the live page never ends, so writes have no limit.
+// The time limits of a connection. Answers are small; only a photo or the
+// phone's program over a weak network takes long. The live page never ends, so
+// its writes have no limit, see endLive.
 const (
 	headerTime   = 10 * time.Second
 	readTime     = 5 * time.Minute
+	writeTime    = 10 * time.Minute
 	idleTime     = 2 * time.Minute
 	shutdownTime = 5 * time.Second
 	headerBytes  = 64 << 10 // no browser of a person sends as much
@@ -150,10 +152,13 @@ func serve(ctx context.Context, env *Env, st data, listener net.Listener, phones
 
 // endLive ends the live pages, which would go on for ever, when the server is
 // to stop. Every other answer runs to its end: what it saves is saved, and the
-// person is told so.
+// person is told so; but nobody may take for ever to read it.
 func endLive(stop context.Context, next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if strings.Contains(r.Header.Get("Accept"), "text/event-stream") {
+		// A host that cannot set one does without; the connection keeps the last
+		// one set, so that it is taken away again for what has no end.
+		_ = http.NewResponseController(w).SetWriteDeadline(writeEnd(r))
+		if isLive(r) {
 			live, cancel := context.WithCancel(r.Context())
 			defer cancel()
 			defer context.AfterFunc(stop, cancel)()
@@ -161,6 +166,19 @@ func endLive(stop context.Context, next http.Handler) http.Handler {
 		}
 		next.ServeHTTP(w, r)
 	})
+}
+
+// isLive tells whether an answer is to go on for as long as the page is open.
+func isLive(r *http.Request) bool {
+	return strings.Contains(r.Header.Get("Accept"), "text/event-stream")
+}
+
+// writeEnd is when an answer must have been read.
+func writeEnd(r *http.Request) time.Time {
+	if isLive(r) {
+		return time.Time{}
+	}
+	return time.Now().Add(writeTime)
 }
 
 // addresses are the ones to type into a browser; for a server that listens on

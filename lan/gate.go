@@ -28,7 +28,7 @@ const formLimit = 16 << 10
 // one and the same answer, without asking what is behind.
 func (d *Door) Network(next http.Handler) http.Handler {
 	open, own, hand := d.openRoutes(), d.ownRoutes(), d.handRoutes()
-	return hardened(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	return Guarded(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if !d.requests.take(addressOf(r), d.now()) {
 			w.Header().Set("Retry-After", "5")
 			d.refuse(w, r, http.StatusTooManyRequests, "Too much at once from this phone. Wait a few seconds.")
@@ -108,10 +108,10 @@ func isOpen(path string) bool {
 // is said to be by the computer, as nobody was asked.
 func (d *Door) Local(next http.Handler) http.Handler {
 	own := d.ownRoutes()
-	return OnlyHere(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	return OnlyHere(Guarded(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		r = r.WithContext(withBase(parts.WithLinks(r.Context(), phonesLink), "https://"+d.addresses()[0]))
 		if strings.HasPrefix(r.URL.Path, "/phones") {
-			hardened(own).ServeHTTP(w, r)
+			own.ServeHTTP(w, r)
 			return
 		}
 		var p job.Person
@@ -119,7 +119,7 @@ func (d *Door) Local(next http.Handler) http.Handler {
 			p.Name = "at the computer"
 		}
 		next.ServeHTTP(w, r.WithContext(job.WithPerson(r.Context(), p)))
-	}))
+	})))
 }
 
 // OnlyHere refuses requests that did not come straight from this machine's
@@ -144,7 +144,7 @@ func OnlyHere(next http.Handler) http.Handler {
 // and nothing else.
 func (d *Door) Plain() http.Handler {
 	open := d.openRoutes()
-	return hardened(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	return Guarded(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		switch {
 		case !d.requests.take(addressOf(r), d.now()):
 			http.Error(w, "Too much at once.", http.StatusTooManyRequests)
@@ -177,19 +177,36 @@ func addressOf(r *http.Request) string {
 	return host
 }
 
-// hardened puts the headers of every page on what this package answers, and
-// refuses forms from other sites.
-func hardened(next http.Handler) http.Handler {
-	guard := http.NewCrossOriginProtection().Handler(next)
+// Guarded puts the headers of every page on whatever next answers, and refuses
+// what another site's page sends: its forms could record here in the name of
+// whoever has that page open.
+func Guarded(next http.Handler) http.Handler {
+	guard := http.NewCrossOriginProtection()
+	guard.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		showPage(w, r, http.StatusForbidden, refusedPage(bare(r, "Not done"), "This came from another site, so nothing was recorded. Open the page here and try again.", nil))
+	}))
+	guarded := guard.Handler(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
 		h.Set("Content-Security-Policy", ui.Policy)
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("Referrer-Policy", "same-origin")
-		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
-		guard.ServeHTTP(w, r)
+		if r.TLS != nil || isHere(r.Host) { // elsewhere it means nothing, and browsers say so
+			h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		}
+		guarded.ServeHTTP(w, r)
 	})
+}
+
+// isHere tells whether a request's host is this machine's own name.
+func isHere(host string) bool {
+	if name, _, err := net.SplitHostPort(host); err == nil {
+		host = name
+	}
+	host = strings.Trim(host, "[]")
+	ip := net.ParseIP(host)
+	return host == "localhost" || ip != nil && ip.IsLoopback()
 }
 
 // statusOf maps what a door says to a status.

@@ -34,6 +34,10 @@ func (d *Door) openRoutes() *web.Router {
 }
 
 func (d *Door) show(w http.ResponseWriter, r *http.Request, status int, page templ.Component) {
+	showPage(w, r, status, page)
+}
+
+func showPage(w http.ResponseWriter, r *http.Request, status int, page templ.Component) {
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.Header().Set("Cache-Control", "no-store")
 	w.WriteHeader(status)
