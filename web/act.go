@@ -30,7 +30,7 @@ func open(s *job.State) error {
 func (h *Host) post(make func(r *http.Request) (job.Action, error), onward func(r *http.Request, s *job.State) string) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		r.Body = http.MaxBytesReader(w, r.Body, formLimit)
-		if err := r.ParseForm(); err != nil {
+		if err := parseForm(r); err != nil {
 			h.fail(w, r, formError(err))
 			return
 		}
@@ -46,6 +46,20 @@ func (h *Host) post(make func(r *http.Request) (job.Action, error), onward func(
 		}
 		http.Redirect(w, r, onward(r, s), http.StatusSeeOther)
 	}
+}
+
+// parseForm reads a form without files within the limit that is on its body. One
+// that comes in parts, as no page of ours sends it, is read whole or refused: its
+// missing fields would count as left blank.
+func parseForm(r *http.Request) error {
+	err := r.ParseForm()
+	if err == nil {
+		err = r.ParseMultipartForm(formLimit)
+	}
+	if errors.Is(err, http.ErrNotMultipart) {
+		return nil
+	}
+	return err
 }
 
 func formError(err error) error {

@@ -76,7 +76,7 @@ func (h *Host) boltsAgain(w http.ResponseWriter, r *http.Request, status int, s 
 func (h *Host) boltPost(act func(h *Host, r *http.Request, s *job.State, m *job.BoltMap) (string, error)) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		r.Body = http.MaxBytesReader(w, r.Body, formLimit)
-		if err := r.ParseForm(); err != nil {
+		if err := parseForm(r); err != nil {
 			h.fail(w, r, formError(err))
 			return
 		}

@@ -320,7 +320,7 @@ func wrenchesOf(s *job.State, shelf garage.Shelf) []garage.TorqueWrench {
 
 func (h *Host) postWrench(w http.ResponseWriter, r *http.Request) {
 	r.Body = http.MaxBytesReader(w, r.Body, formLimit)
-	if err := r.ParseForm(); err != nil {
+	if err := parseForm(r); err != nil {
 		h.fail(w, r, formError(err))
 		return
 	}

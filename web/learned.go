@@ -80,7 +80,7 @@ func suggestionKey(s job.Suggestion) string {
 
 func (h *Host) decideLearned(w http.ResponseWriter, r *http.Request) {
 	r.Body = http.MaxBytesReader(w, r.Body, formLimit)
-	if err := r.ParseForm(); err != nil {
+	if err := parseForm(r); err != nil {
 		h.fail(w, r, formError(err))
 		return
 	}

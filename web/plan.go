@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"lastbolt/fault"
 	"lastbolt/job"
 	"lastbolt/plan/access"
 	"lastbolt/plan/opening"
@@ -153,8 +152,9 @@ func (h *Host) planJob(w http.ResponseWriter, r *http.Request) {
 		h.fail(w, r, err)
 		return
 	}
-	if err := r.ParseForm(); err != nil {
-		h.fail(w, r, fault.Wrap(err, fault.Bad, "The form did not arrive whole. Send it again."))
+	r.Body = http.MaxBytesReader(w, r.Body, formLimit)
+	if err := parseForm(r); err != nil {
+		h.fail(w, r, formError(err))
 		return
 	}
 	if r.FormValue("find") != "" {

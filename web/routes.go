@@ -143,7 +143,7 @@ func (h *Host) showNewJob(w http.ResponseWriter, r *http.Request, status int, pr
 
 func (h *Host) startJob(w http.ResponseWriter, r *http.Request) {
 	r.Body = http.MaxBytesReader(w, r.Body, formLimit)
-	if err := r.ParseForm(); err != nil {
+	if err := parseForm(r); err != nil {
 		h.fail(w, r, formError(err))
 		return
 	}

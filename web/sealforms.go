@@ -47,7 +47,7 @@ func (h *Host) sealFormPage(w http.ResponseWriter, r *http.Request, s *job.State
 func (h *Host) postSeal(of sealFormOf) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		r.Body = http.MaxBytesReader(w, r.Body, formLimit)
-		if err := r.ParseForm(); err != nil {
+		if err := parseForm(r); err != nil {
 			h.fail(w, r, formError(err))
 			return
 		}

@@ -29,7 +29,7 @@ func newTyped() *typed { return &typed{Values: url.Values{}, wrong: map[string]s
 // readForm reads a form without files.
 func readForm(w http.ResponseWriter, r *http.Request) (*typed, error) {
 	r.Body = http.MaxBytesReader(w, r.Body, formLimit)
-	if err := r.ParseForm(); err != nil {
+	if err := parseForm(r); err != nil {
 		return nil, formError(err)
 	}
 	return &typed{Values: r.PostForm, wrong: map[string]string{}}, nil

@@ -22,8 +22,9 @@ func Theme(r *http.Request) string {
 // it keeps the choice for a year and sends the reader back to the page. Mount
 // it at POST /theme.
 func SetTheme(w http.ResponseWriter, r *http.Request) {
+	r.Body = http.MaxBytesReader(w, r.Body, 4096)
 	choice := r.PostFormValue("theme")
-	cookie := &http.Cookie{Name: themeCookie, Value: choice, Path: "/", MaxAge: 31536000, SameSite: http.SameSiteLaxMode}
+	cookie := &http.Cookie{Name: themeCookie, Value: choice, Path: "/", MaxAge: 31536000, SameSite: http.SameSiteLaxMode, Secure: r.TLS != nil}
 	if !isTheme(choice) {
 		cookie.Value, cookie.MaxAge = "", -1
 	}

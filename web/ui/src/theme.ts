@@ -31,7 +31,8 @@ function apply(name: string): void {
 }
 
 function keep(name: string): void {
-  document.cookie = `theme=${name}; path=/; max-age=31536000; samesite=lax`;
+  const secure = location.protocol === "https:" ? "; secure" : "";
+  document.cookie = `theme=${name}; path=/; max-age=31536000; samesite=lax${secure}`;
   try {
     localStorage.setItem("theme", name);
   } catch {
