@@ -3,6 +3,7 @@ package job
 import (
 	"context"
 	"errors"
+	"slices"
 	"sync"
 )
 
@@ -12,7 +13,38 @@ type Book struct {
 	Log      Log
 	Recorder *Recorder
 
-	mu sync.Mutex // one action at a time: it acts on what it has read
+	mu   sync.Mutex
+	busy map[string]*turn // by job
+}
+
+// A turn is who works on a job: one action at a time acts on what it has read.
+type turn struct {
+	sync.Mutex
+	wanted int // by how many, with whoever has it
+}
+
+// hold waits for the job's turn, and gives what ends it.
+func (b *Book) hold(job string) (release func()) {
+	b.mu.Lock()
+	t := b.busy[job]
+	if t == nil {
+		t = &turn{}
+		if b.busy == nil {
+			b.busy = map[string]*turn{}
+		}
+		b.busy[job] = t
+	}
+	t.wanted++
+	b.mu.Unlock()
+	t.Lock()
+	return func() {
+		t.Unlock()
+		b.mu.Lock()
+		defer b.mu.Unlock()
+		if t.wanted--; t.wanted == 0 {
+			delete(b.busy, job)
+		}
+	}
 }
 
 // NewBook opens a book on a log.
@@ -30,23 +62,28 @@ func (b *Book) Start(ctx context.Context, d Started) (*State, error) {
 
 // Load folds a job. A job that there is not is an Error with CodeUnknown.
 func (b *Book) Load(ctx context.Context, job string) (*State, error) {
+	s, _, err := b.load(ctx, job)
+	return s, err
+}
+
+func (b *Book) load(ctx context.Context, job string) (*State, []Event, error) {
 	events, err := b.Log.Events(ctx, job)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if len(events) == 0 {
-		return nil, refuse(CodeUnknown, "There is no job %q here.", job)
+		return nil, nil, refuse(CodeUnknown, "There is no job %q here.", job)
 	}
-	return Fold(events)
+	s, err := Fold(events)
+	return s, events, err
 }
 
 // Do runs an action on a job as it is now. The state it gives is that after
 // the action; with an *Error it is the state as it stands, for showing. Events
 // of an action that says CodeAlready are kept.
 func (b *Book) Do(ctx context.Context, job string, a Action) (*State, error) {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	s, err := b.Load(ctx, job)
+	defer b.hold(job)()
+	s, have, err := b.load(ctx, job)
 	if err != nil {
 		return nil, err
 	}
@@ -61,7 +98,10 @@ func (b *Book) Do(ctx context.Context, job string, a Action) (*State, error) {
 	if len(events) == 0 {
 		return s, said
 	}
-	s, err = b.record(ctx, events)
+	if _, err := b.Log.Append(ctx, events...); err != nil {
+		return nil, err
+	}
+	s, err = b.summarise(ctx, slices.Concat(have, events))
 	if err != nil {
 		return nil, err
 	}
@@ -77,17 +117,22 @@ func (b *Book) Record(ctx context.Context, events ...Event) (*State, error) {
 	if err := may(ctx); err != nil {
 		return nil, err
 	}
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	return b.record(ctx, events)
-}
-
-func (b *Book) record(ctx context.Context, events []Event) (*State, error) {
+	defer b.hold(events[0].Job)()
 	if _, err := b.Log.Append(ctx, events...); err != nil {
 		return nil, err
 	}
 	all, err := b.Log.Events(ctx, events[0].Job)
-	for err == nil {
+	if err != nil {
+		return nil, err
+	}
+	return b.summarise(ctx, all)
+}
+
+// summarise folds all events of a job, as far as they are known, and sets its
+// line in the list. Another process may have recorded meanwhile and set its line
+// before this one: whoever sets last looks again, so the last one set is whole.
+func (b *Book) summarise(ctx context.Context, all []Event) (*State, error) {
+	for {
 		s, err := Fold(all)
 		if err != nil {
 			return nil, err
@@ -95,15 +140,12 @@ func (b *Book) record(ctx context.Context, events []Event) (*State, error) {
 		if err := b.Log.SetSummary(ctx, Summarise(s)); err != nil {
 			return s, err
 		}
-		// Another process may have recorded meanwhile and set its summary before
-		// this one: whoever sets last looks again, so the last one set is whole.
-		now, err := b.Log.Events(ctx, events[0].Job)
+		now, err := b.Log.Events(ctx, all[0].Job)
 		if err != nil || len(now) == len(all) {
 			return s, err
 		}
 		all = now
 	}
-	return nil, err
 }
 
 // Summaries lists jobs, most recently touched first.

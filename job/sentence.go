@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }
@@ -93,11 +94,11 @@ func (b *builder) doneText(d StepDone, verb string) string {
 }
 
 func clip(s string) string {
-	r := []rune(strings.Join(strings.Fields(s), " "))
-	if len(r) > 80 {
-		return string(r[:79]) + "…"
+	s = strings.Join(strings.Fields(s), " ")
+	if utf8.RuneCountInString(s) > 80 {
+		s = string([]rune(s)[:79]) + "…"
 	}
-	return string(r)
+	return strings.ToValidUTF8(s, "\uFFFD")
 }
 
 func takenOffText(_ *builder, d TakenOff) string {
