@@ -3,6 +3,7 @@ package sqlite_test
 import (
 	"context"
 	"fmt"
+	"io"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -25,7 +26,7 @@ const (
 )
 
 func TestMain(m *testing.M) {
-	parts := map[string]func(dir string) error{"writer": writer, "try": try, "limited": limited}
+	parts := map[string]func(dir string) error{"writer": writer, "try": try, "limited": limited, "backups": backups}
 	if part, ok := parts[os.Getenv(childEnv)]; ok {
 		if err := part(os.Getenv(dirEnv)); err != nil {
 			fmt.Println("error", fault.CodeOf(err), fault.Say(err))
@@ -90,7 +91,25 @@ func TestWhatWasAcknowledgedSurvivesAKill(t *testing.T) {
 // or, early, perhaps while it still opens the folder and recovers.
 func killWriter(t *testing.T, dir string, early bool, said *storetest.Acknowledged) {
 	t.Helper()
-	cmd := child(t, "writer", dir)
+	k := start(t, child(t, "writer", dir))
+	if early {
+		k.within(60 * time.Millisecond)
+	}
+	if err := said.Read(k.out, func() { k.within(150 * time.Millisecond) }); err != nil {
+		t.Fatal(err)
+	}
+	_ = k.cmd.Wait() // it was killed
+}
+
+// A killing is a process that is going to be killed.
+type killing struct {
+	cmd  *exec.Cmd
+	out  io.Reader
+	once sync.Once
+}
+
+func start(t *testing.T, cmd *exec.Cmd) *killing {
+	t.Helper()
 	out, err := cmd.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)
@@ -98,19 +117,12 @@ func killWriter(t *testing.T, dir string, early bool, said *storetest.Acknowledg
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	var once sync.Once
-	killIn := func(most int) {
-		once.Do(func() {
-			time.AfterFunc(time.Duration(rand.IntN(most*1000))*time.Microsecond, func() { _ = cmd.Process.Kill() })
-		})
-	}
-	if early {
-		killIn(60)
-	}
-	if err := said.Read(out, func() { killIn(150) }); err != nil {
-		t.Fatal(err)
-	}
-	_ = cmd.Wait() // it was killed
+	return &killing{cmd: cmd, out: out}
+}
+
+// within kills, once, at an instant of chance within the time given.
+func (k *killing) within(most time.Duration) {
+	k.once.Do(func() { time.AfterFunc(rand.N(most), func() { _ = k.cmd.Process.Kill() }) })
 }
 
 func checkAcknowledged(t *testing.T, dir string, said *storetest.Acknowledged, everything bool) {
