@@ -228,7 +228,8 @@ func torqueNumber(g job.Group) parts.NumberInfo {
 	if f.Torque.Then != "" {
 		conv = strings.TrimPrefix(conv+" · "+f.Torque.Then, " · ")
 	}
-	return parts.NumberInfo{Value: value, Unit: unit, Conv: conv, Source: src, Note: note, Spoken: f.Torque.Value.String() + ". " + f.Torque.Then}
+	return parts.NumberInfo{Value: value, Unit: unit, Conv: conv, Source: src, Note: note,
+		Spoken: strings.Join(nonEmpty(f.Torque.Value.String()+" for "+what, f.Torque.Where, f.Torque.Then, src.Word()), ", ")}
 }
 
 // splitValue parts "8 N·m" into the figure and its unit.

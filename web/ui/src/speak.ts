@@ -33,7 +33,7 @@ function sentences(): string[] {
     let label = "";
     for (const block of blocks) {
       if (block.parentElement?.closest("[data-say], .number, dd, li, p")) continue;
-      const said = block.dataset.say ?? spoken(block.innerText);
+      const said = spoken(block.dataset.say ?? block.innerText);
       if (block.tagName === "DT") {
         label = said + ": "; // said with its value
         continue;

@@ -12,7 +12,7 @@ const units: [RegExp, string][] = [
   [/\bpsi\b/g, "P S I"],
   [/(\d)\s*mm\b/g, "$1 millimetres"],
   [/(\d)\s*cm\b/g, "$1 centimetres"],
-  [/(\d)\s*mL\b/g, "$1 millilitres"],
+  [/(\d)\s*m[lL]\b/g, "$1 millilitres"],
   [/(\d)\s*km\b/g, "$1 kilometres"],
   [/(\d)\s*min\b/g, "$1 minutes"],
   [/(\d)\s*L\b/g, "$1 litres"],
@@ -31,10 +31,12 @@ const signs: [RegExp, string][] = [
   [/\bO-ring/g, "oh ring"],
   [/\bconv\./g, "converted"],
   [/(\d)\s*×/g, "$1 times"],
+  [/(\d)x(?=\d)/g, "$1 by "],
   [/×/g, "by"],
+  [/\s→\s/g, ", for "], // what a step is done for
   [/÷/g, "divided by"],
   [/\s·\s/g, ", "],
-  [/(\d),(\d)/g, "$1.$2"],
+  [/(\d),(?=\d{3}(?!\d))/g, "$1"], // thousands: "84,200 km"
 ];
 
 /** The text as it should be spoken. */
