@@ -224,12 +224,20 @@ func extras(req Request, p *Plan) []Target {
 		it := &req.Map.Items[i]
 		for _, w := range it.Work {
 			t := Target{it.ID, w.Action}
-			if len(out) < mostExtras && !slices.Contains(req.Targets, t) && (open[it.ID] || within(it, &w, open)) {
+			if len(out) < mostExtras && !covered(req.Targets, t) && (open[it.ID] || within(it, &w, open)) {
 				out = append(out, t)
 			}
 		}
 	}
 	return out
+}
+
+// covered reports that a work is asked for, or is no more than a look at an item
+// that is worked on anyway.
+func covered(asked []Target, t Target) bool {
+	return slices.ContainsFunc(asked, func(a Target) bool {
+		return a == t || a.Item == t.Item && (t.Action == access.Inspect || t.Action == access.AccessOnly)
+	})
 }
 
 // within reports that a work, or one way to get its item out of the way, needs

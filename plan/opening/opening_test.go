@@ -271,6 +271,20 @@ func TestExplainPricesWhatWasNotChosen(t *testing.T) {
 	}
 }
 
+func TestALookAtWhatIsReplacedAnywayIsNotAnExtra(t *testing.T) {
+	m := mapOf(item("tray", way("off", 2)), item("pump", way("off", 2, need("tray")...)))
+	m.Items[0].Work = []access.Work{{Action: access.Inspect, Minutes: span(1)}}
+	m.Items[1].Work = []access.Work{{Action: access.Replace, Minutes: span(3)}, {Action: access.Inspect, Minutes: span(1)}}
+	req := Request{Map: m, Targets: replace("pump")}
+	p := mustMake(t, req)
+	if err := Explain(context.Background(), req, p); err != nil {
+		t.Fatal(err)
+	}
+	if len(p.Free) != 1 || p.Free[0].Item != "tray" {
+		t.Errorf("free %+v, want a look at the tray only", p.Free)
+	}
+}
+
 func TestAStoppedSearchReturnsItsBestWithABound(t *testing.T) {
 	r := smallRequestWithPlan(t)
 	ctx, cancel := context.WithCancel(context.Background())
