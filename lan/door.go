@@ -5,8 +5,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
-	"errors"
-	"io/fs"
 	"net"
 	"os"
 	"path/filepath"
@@ -16,6 +14,7 @@ import (
 	"time"
 
 	"lastbolt/fault"
+	"lastbolt/internal/lockfile"
 )
 
 // The roles: what a person may do.
@@ -50,6 +49,7 @@ type Device struct {
 	Seen   time.Time `json:"seen"`             // to about ten minutes
 	Person string    `json:"person,omitempty"` // who has it in hand
 	Until  time.Time `json:"until"`            // when it asks again who that is
+	Names  []string  `json:"names,omitempty"`  // of all who ever signed in on it: it may send what they recorded
 }
 
 // state is the file door.json.
@@ -72,16 +72,17 @@ const (
 type Door struct {
 	Authority *Authority
 
-	dir string
-	now func() time.Time
+	keeper Keeper
+	now    func() time.Time
 
-	mu     sync.Mutex
-	state  state
-	code   string // the one that is good now; never written down
-	until  time.Time
-	rounds int
-	at     net.Addr      // of the listener, once it serves
-	news   chan struct{} // closed at the next change
+	mu      sync.Mutex
+	state   state
+	version string // of the state, as the keeper calls it
+	code    string // the one that is good now; never written down
+	until   time.Time
+	rounds  int
+	at      net.Addr      // of the listener, once it serves
+	news    chan struct{} // closed at the next change
 
 	requests, pairs, allPairs, pins *limiter
 }
@@ -89,47 +90,78 @@ type Door struct {
 // Open opens the folder, which is made when it is not there: the authority,
 // the paired devices and the people. Its files are readable by their owner
 // alone, and are in no backup or export.
-func Open(dir string, now func() time.Time) (*Door, error) {
+func Open(dir string, now func() time.Time) (*Door, error) { return OpenKept(dir, InFolder(dir), now) }
+
+// OpenKept is [Open] with the devices and people kept elsewhere, where they are
+// those of every process that shares them; the authority is this machine's own.
+func OpenKept(dir string, k Keeper, now func() time.Time) (*Door, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, unwritable(dir, err)
 	}
+	free, err := lockfile.Take(filepath.Join(dir, "authority.lock")) // or two that start at once make one each
+	if err != nil {
+		return nil, unwritable(dir, err)
+	}
+	defer free()
 	a, err := openAuthority(dir, now)
 	if err != nil {
 		return nil, err
 	}
-	d := &Door{Authority: a, dir: dir, now: now, rounds: pinRounds, news: make(chan struct{}),
+	d := &Door{Authority: a, keeper: k, now: now, rounds: pinRounds, news: make(chan struct{}),
 		requests: newLimiter(20*time.Millisecond, 300),
 		pairs:    newLimiter(30*time.Second, 5), allPairs: newLimiter(15*time.Second, 20),
 		pins: newLimiter(5*time.Minute, 5)}
-	content, err := readSecret(d.file())
-	if errors.Is(err, fs.ErrNotExist) {
-		return d, nil
-	}
-	if err == nil {
-		if json.Unmarshal(content, &d.state) != nil {
-			err = fault.New(fault.Damaged, "The list of paired phones in %s cannot be read. Move that file away and pair every phone anew.", d.file())
-		}
-	}
-	return d, err
+	return d, d.look()
 }
 
-func (d *Door) file() string { return filepath.Join(d.dir, "door.json") }
-
-// change applies f to a copy and keeps it only once it is on disk. The caller
-// holds the lock.
-func (d *Door) change(f func(*state) error) error {
-	next := state{slices.Clone(d.state.Devices), slices.Clone(d.state.People)}
-	if err := f(&next); err != nil {
+// look reads the list anew when another process has changed it. The caller
+// holds the lock, or is alone.
+func (d *Door) look() error {
+	content, version, err := d.keeper.Load()
+	if err != nil || version == d.version {
 		return err
 	}
-	content, err := json.MarshalIndent(next, "", "\t")
+	now, err := parseState(content)
 	if err != nil {
 		return err
 	}
-	if err := writeSecret(d.file(), content); err != nil {
+	d.state, d.version = now, version
+	d.tell()
+	return nil
+}
+
+// parseState reads a list, none where there is none yet.
+func parseState(content []byte) (s state, err error) {
+	if content != nil && json.Unmarshal(content, &s) != nil {
+		return s, fault.New(fault.Damaged, "The list of paired phones cannot be read. Move the file door.json away and pair every phone anew.")
+	}
+	return s, nil
+}
+
+// lock is for whoever reads or changes the list: it is then the newest. One
+// that cannot be read just now stays as it is known.
+func (d *Door) lock() {
+	d.mu.Lock()
+	_ = d.look()
+}
+
+// change applies f to the list as every process has it, and lets the outcome
+// count once it is durably kept. The caller holds the lock.
+func (d *Door) change(f func(*state) error) error {
+	var next state
+	version, err := d.keeper.Change(func(content []byte) (changed []byte, err error) {
+		if next, err = parseState(content); err != nil {
+			return nil, err
+		}
+		if err := f(&next); err != nil {
+			return nil, err
+		}
+		return json.MarshalIndent(next, "", "\t")
+	})
+	if err != nil {
 		return err
 	}
-	d.state = next
+	d.state, d.version = next, version
 	d.tell()
 	return nil
 }
@@ -192,7 +224,7 @@ func plainCode(s string) string {
 // Pair spends the code and gives the new device's token, which is shown
 // nowhere again. Tries are limited by address and altogether.
 func (d *Door) Pair(code, name, address string) (token string, err error) {
-	d.mu.Lock()
+	d.lock()
 	defer d.mu.Unlock()
 	now := d.now()
 	if !d.pairs.take(address, now) || !d.allPairs.take("", now) {
@@ -239,33 +271,50 @@ func (d *Door) device(token string) (Device, bool) {
 		return Device{}, false
 	}
 	hash := tokenHash(token)
-	d.mu.Lock()
+	d.lock()
 	defer d.mu.Unlock()
-	i := slices.IndexFunc(d.state.Devices, func(x Device) bool { return x.Token == hash || x.Fresh == hash })
+	x, ok := d.state.holder(hash)
+	if !ok {
+		return Device{}, false
+	}
+	now := d.now()
+	if x.Fresh != hash && now.Sub(x.Seen) <= seenEvery {
+		return x, true
+	}
+	// What cannot be kept, as on a full disk, keeps nobody out.
+	_ = d.change(func(s *state) error {
+		for i := range s.Devices {
+			if s.Devices[i].Fresh == hash { // it has arrived: the old one ends
+				s.Devices[i].Token, s.Devices[i].Fresh = hash, ""
+			}
+			if s.Devices[i].Token == hash && now.Sub(s.Devices[i].Seen) > seenEvery {
+				s.Devices[i].Seen = now.UTC()
+			}
+		}
+		return nil
+	})
+	return d.state.holder(hash) // another process may have put it out just now
+}
+
+// holder is the device whose token has the hash.
+func (s *state) holder(hash string) (Device, bool) {
+	i := slices.IndexFunc(s.Devices, func(x Device) bool { return x.Token == hash || x.Fresh == hash })
 	if i < 0 {
 		return Device{}, false
 	}
-	if d.state.Devices[i].Fresh == hash { // it has arrived: the old one ends
-		if d.change(func(s *state) error { s.Devices[i].Token, s.Devices[i].Fresh = hash, ""; return nil }) != nil {
-			return d.state.Devices[i], true
-		}
-	}
-	if now := d.now(); now.Sub(d.state.Devices[i].Seen) > seenEvery {
-		_ = d.change(func(s *state) error { s.Devices[i].Seen = now.UTC(); return nil }) // a full disk keeps nobody out
-	}
-	return d.state.Devices[i], true
+	return s.Devices[i], true
 }
 
 // Devices are the paired ones, in the order they were paired.
 func (d *Door) Devices() []Device {
-	d.mu.Lock()
+	d.lock()
 	defer d.mu.Unlock()
 	return slices.Clone(d.state.Devices)
 }
 
 // Remove puts a device out; its next request is refused.
 func (d *Door) Remove(id string) error {
-	d.mu.Lock()
+	d.lock()
 	defer d.mu.Unlock()
 	return d.change(func(s *state) error {
 		s.Devices = slices.DeleteFunc(s.Devices, func(x Device) bool { return x.ID == id })
@@ -275,7 +324,7 @@ func (d *Door) Remove(id string) error {
 
 // Rename names a device.
 func (d *Door) Rename(id, name string) error {
-	d.mu.Lock()
+	d.lock()
 	defer d.mu.Unlock()
 	name = plainName(name)
 	return d.change(func(s *state) error {

@@ -12,7 +12,7 @@ import (
 
 // People are those who share the phones; none while one owner works alone.
 func (d *Door) People() []Person {
-	d.mu.Lock()
+	d.lock()
 	defer d.mu.Unlock()
 	return slices.Clone(d.state.People)
 }
@@ -34,7 +34,7 @@ func (d *Door) AddPerson(name string, role Role, pin string) error {
 	if err != nil {
 		return err
 	}
-	d.mu.Lock()
+	d.lock()
 	defer d.mu.Unlock()
 	return d.change(func(s *state) error {
 		if len(s.People) == 0 && role != Owner {
@@ -51,7 +51,7 @@ func (d *Door) AddPerson(name string, role Role, pin string) error {
 // RemovePerson takes a person off; what they recorded keeps their name, and the
 // phones they have in hand ask anew.
 func (d *Door) RemovePerson(id string) error {
-	d.mu.Lock()
+	d.lock()
 	defer d.mu.Unlock()
 	return d.change(func(s *state) error {
 		s.People = slices.DeleteFunc(s.People, func(p Person) bool { return p.ID == id })
@@ -76,7 +76,7 @@ func (d *Door) ChangePerson(id string, role Role, pin string) error {
 			return err
 		}
 	}
-	d.mu.Lock()
+	d.lock()
 	defer d.mu.Unlock()
 	return d.change(func(s *state) error {
 		i := slices.IndexFunc(s.People, func(p Person) bool { return p.ID == id })
@@ -114,7 +114,7 @@ func (s *state) handOn(which func(Device) bool) {
 // and by phone.
 func (d *Door) checkPINOf(device, person, pin string) error {
 	now := d.now()
-	d.mu.Lock()
+	d.lock()
 	i := slices.IndexFunc(d.state.People, func(p Person) bool { return p.ID == person })
 	var hash string
 	if i >= 0 {
@@ -139,21 +139,39 @@ func (d *Door) SignIn(device, person, pin string) (token string, err error) {
 		return "", err
 	}
 	token = newToken()
-	d.mu.Lock()
+	d.lock()
 	defer d.mu.Unlock()
 	return token, d.change(func(s *state) error {
 		for i := range s.Devices {
 			if x := &s.Devices[i]; x.ID == device {
 				x.Person, x.Until, x.Fresh = person, d.now().Add(personTime).UTC(), tokenHash(token)
+				x.Names = withName(x.Names, s.nameOf(person))
 			}
 		}
 		return nil
 	})
 }
 
+// nameOf is a person's name, empty for one who is not on the list.
+func (s *state) nameOf(person string) string {
+	for _, p := range s.People {
+		if p.ID == person {
+			return p.Name
+		}
+	}
+	return ""
+}
+
+func withName(names []string, name string) []string {
+	if name == "" || slices.Contains(names, name) {
+		return names
+	}
+	return append(slices.Clone(names), name)
+}
+
 // HandOn takes the phone out of the hand of who has it: it asks again.
 func (d *Door) HandOn(device string) error {
-	d.mu.Lock()
+	d.lock()
 	defer d.mu.Unlock()
 	return d.change(func(s *state) error { s.handOn(func(x Device) bool { return x.ID == device }); return nil })
 }
@@ -175,7 +193,7 @@ func (d *Door) ChangePIN(x Device, old, pin string) error {
 	if err != nil {
 		return err
 	}
-	d.mu.Lock()
+	d.lock()
 	defer d.mu.Unlock()
 	return d.change(func(s *state) error {
 		for i := range s.People {
@@ -191,7 +209,7 @@ func (d *Door) ChangePIN(x Device, old, pin string) error {
 // who has a device in hand. While there are no people it is the owner; else
 // known is false until somebody has signed in.
 func (d *Door) who(x Device) (p Person, known bool) {
-	d.mu.Lock()
+	d.lock()
 	defer d.mu.Unlock()
 	if len(d.state.People) == 0 {
 		return Person{Role: Owner}, true
