@@ -61,6 +61,31 @@ type Content struct {
 	At    time.Time // when it was written there
 }
 
+// A Stored is a file as a [Backend] lists it.
+type Stored struct {
+	Name, Media string
+	Bytes       int64
+	Kept        time.Time // when it was last kept; zero where that is not known
+}
+
+// A Sweeper is a Backend whose files can be looked over and taken away.
+type Sweeper interface {
+	Backend
+	// Stored lists the files, by name.
+	Stored(ctx context.Context) ([]Stored, error)
+	// Contents lists what is really there, as [Contents] does.
+	Contents(ctx context.Context) ([]Content, error)
+	// Adopt lists a content that is there and was not listed, as kept just now;
+	// of a file that is listed it sets that time where none is known.
+	Adopt(ctx context.Context, name, mediaType string, bytes int64) error
+	// Forget takes away those of the files that were last kept before a time,
+	// and that neither a document nor an event behind a position of the log
+	// mentions, and returns them. That is decided and done in one step: nothing
+	// is recorded in between. What stands before the position the caller has
+	// looked at.
+	Forget(ctx context.Context, names []string, before time.Time, position int64) ([]string, error)
+}
+
 // A Batch is what one Merge takes in. The versions of one document may be in
 // any order.
 type Batch struct {

@@ -5,6 +5,7 @@ import (
 	"context"
 	"maps"
 	"slices"
+	"time"
 
 	"lastbolt/garage"
 	"lastbolt/keep"
@@ -115,9 +116,12 @@ func (s *Store) Keep(ctx context.Context, content []byte, mediaType string) (str
 	if err := ctx.Err(); err != nil {
 		return "", err
 	}
-	if _, there := s.files[name]; !there {
-		s.files[name] = file{slices.Clone(content), mediaType}
+	f, there := s.files[name]
+	if !there {
+		f = file{content: slices.Clone(content), mediaType: mediaType}
 	}
+	f.kept = time.Now()
+	s.files[name] = f
 	return name, nil
 }
 

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"lastbolt/garage"
 	"lastbolt/job"
@@ -32,9 +33,10 @@ type key struct{ kind, id string }
 type file struct {
 	content   []byte
 	mediaType string
+	kept      time.Time
 }
 
-var _ keep.Backend = (*Store)(nil)
+var _ keep.Sweeper = (*Store)(nil)
 
 // New returns an empty store.
 func New() *Store {

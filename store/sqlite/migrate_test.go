@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -11,6 +12,7 @@ import (
 
 	"lastbolt/fault"
 	"lastbolt/job"
+	"lastbolt/keep"
 	"lastbolt/store/tables"
 )
 
@@ -30,6 +32,16 @@ func steps(t *testing.T, more ...string) fstest.MapFS {
 		out[name] = &fstest.MapFile{Data: []byte(text)}
 	}
 	return out
+}
+
+// shape is the number of the newest embedded step.
+func shape(t *testing.T) int {
+	t.Helper()
+	all, err := tables.Migrations(embedded)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return len(all)
 }
 
 // older makes a folder with one event, closed again.
@@ -76,8 +88,8 @@ func TestAMigrationRunsOnceBehindACopy(t *testing.T) {
 		}
 	}
 	list := copies(t, dir)
-	if len(list) != 1 || !strings.Contains(list[0], "lastbolt-0001-") {
-		t.Fatalf("copies: %v, want one of shape 1", list)
+	if len(list) != 1 || !strings.Contains(list[0], fmt.Sprintf("lastbolt-%04d-", shape(t))) {
+		t.Fatalf("copies: %v, want one of the shape before", list)
 	}
 	// The copy is the database as it was: the older program opens it.
 	again := t.TempDir()
@@ -104,7 +116,7 @@ func TestAMigrationRunsOnceBehindACopy(t *testing.T) {
 func TestAMigrationThatFailsLeavesTheFolderAsItWas(t *testing.T) {
 	dir := older(t)
 	_, err := Open(dir, Options{migrations: steps(t, "CREATE TABLE half (x); INSERT INTO half VALUES (1); INSERT INTO nowhere VALUES (1)")})
-	if err == nil || !strings.Contains(err.Error(), "0002_more.sql") {
+	if err == nil || !strings.Contains(err.Error(), fmt.Sprintf("%04d_more.sql", shape(t)+1)) {
 		t.Fatalf("got %v, want an error that names the step", err)
 	}
 	s, err := Open(dir, Options{})
@@ -115,6 +127,46 @@ func TestAMigrationThatFailsLeavesTheFolderAsItWas(t *testing.T) {
 	var n int
 	if err := s.read.QueryRow("SELECT count(*) FROM sqlite_master WHERE name = 'half'").Scan(&n); err != nil || n != 0 {
 		t.Errorf("half a step stayed: %d, %v", n, err)
+	}
+}
+
+// A folder of the first shape knows no times of its files: nothing of it is
+// swept before the time has begun to count.
+func TestFilesOfTheFirstShapeAreKeptUntilTheirTimeCounts(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "data")
+	first := steps(t)
+	for name := range first {
+		if name != "migrations/0001_start.sql" {
+			delete(first, name)
+		}
+	}
+	s, err := Open(dir, Options{migrations: first})
+	if err != nil {
+		t.Fatal(err)
+	}
+	name := keep.Hash([]byte("a photo"))
+	if err := s.files.Keep(t.Context(), name, []byte("a photo")); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.write.Exec(`INSERT INTO file (name, media, size) VALUES ($1, 'image/jpeg', 7)`, name); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if s, err = Open(dir, Options{}); err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	later := time.Now().Add(time.Hour)
+	if gone, err := s.Forget(t.Context(), []string{name}, later, 0); err != nil || len(gone) != 0 {
+		t.Errorf("a file of unknown age is gone: %v, %v", gone, err)
+	}
+	if err := s.Adopt(t.Context(), name, "image/jpeg", 7); err != nil {
+		t.Fatal(err)
+	}
+	if gone, err := s.Forget(t.Context(), []string{name}, later, 0); err != nil || len(gone) != 1 {
+		t.Errorf("once its time counts it stays: %v, %v", gone, err)
 	}
 }
 

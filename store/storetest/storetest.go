@@ -50,6 +50,8 @@ func Run(t *testing.T, open func(t *testing.T) keep.Backend) {
 		{"what is not there is said to be unknown", unknown},
 		{"a file is named by its hash and kept once", filesKept},
 		{"a file name that is no hash opens nothing", filesOddNames},
+		{"a sweep takes what is old and mentioned nowhere", forgotten},
+		{"a file kept while a sweep runs is there afterwards", keptWhileSwept},
 		{"merging is the same the second time", mergeTwice},
 		{"histories edited on both sides keep every version", mergeDiverged},
 		{"a batch that contradicts what is there changes nothing", mergeContradiction},

@@ -26,7 +26,7 @@ var kept = []table{
 	{"event", "position", strings.Split(EventColumns, ", ")},
 	{"summary", "id", []string{"id", "stage", "vehicle", "touched", "released", "search", "line"}},
 	{"document", "kind, id, version", strings.Split(DocumentColumns, ", ")},
-	{"file", "name", []string{"name", "media", "size"}},
+	{"file", "name", []string{"name", "media", "size", "kept"}},
 }
 
 // A Sum is what the rows of one table are compared by.

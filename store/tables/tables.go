@@ -17,6 +17,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"sync"
 	"time"
 
 	"lastbolt/keep"
@@ -45,6 +46,7 @@ type Engine struct {
 type Tables struct {
 	Engine
 	insert, known *sql.Stmt
+	keeping       [16]sync.Mutex // by the first letter of a file's name: the same file is kept one after the other
 }
 
 var _ keep.Backend = (*Tables)(nil)
