@@ -174,7 +174,7 @@ func (k *kind) find(text string) (*scale, string) {
 		return nil, trap
 	}
 	for _, s := range k.scales {
-		for _, spelling := range s.keys {
+		for _, spelling := range s.keys() {
 			if strings.EqualFold(spelling, key) {
 				return nil, "is not written so (capitals and small letters matter): write " + s.symbol
 			}
@@ -194,7 +194,7 @@ func (k *kind) find(text string) (*scale, string) {
 // base gives the unit the quantity's type counts in.
 func (k *kind) base() *scale {
 	for _, s := range k.scales {
-		if s.offset == nil && s.factor.Cmp(one) == 0 {
+		if s.offset == nil && s.factor().Cmp(one) == 0 {
 			return s
 		}
 	}
@@ -206,7 +206,7 @@ var one = big.NewRat(1, 1)
 // lookup finds the unit whose spelling the key is.
 func (k *kind) lookup(key string) *scale {
 	for _, s := range k.scales {
-		for _, spelling := range s.keys {
+		for _, spelling := range s.keys() {
 			if spelling == key || s.anyCase && strings.EqualFold(spelling, key) {
 				return s
 			}

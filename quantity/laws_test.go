@@ -54,7 +54,7 @@ func checkInverse[Q Measured](t *rapid.T, u Unit[Q], n float64) {
 	back := u.Count(q)
 	scale := max(math.Abs(n), 1e-300)
 	if u.scale.offset != nil {
-		scale += nearest(u.scale.offset)
+		scale += nearest(u.scale.offset())
 	}
 	if math.Abs(back-n) > 4e-16*scale {
 		t.Fatalf("%v %s becomes %v and back %v", n, u, q, back)

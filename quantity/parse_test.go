@@ -204,9 +204,9 @@ func TestDoubtfulTextsAreRefusedWithAWayOut(t *testing.T) {
 func TestSpellingsNeverMeanTwoUnits(t *testing.T) {
 	for _, k := range kinds {
 		for _, s := range k.scales {
-			for _, key := range s.keys {
+			for _, key := range s.keys() {
 				for _, other := range k.scales {
-					for _, theirs := range other.keys {
+					for _, theirs := range other.keys() {
 						same := key == theirs || (s.anyCase || other.anyCase) && strings.EqualFold(key, theirs)
 						if other != s && same {
 							t.Errorf("%s: %q means both %s and %s", k.name, key, s.symbol, other.symbol)
@@ -231,7 +231,7 @@ func TestEveryUnitReadsItsOwnSymbolBack(t *testing.T) {
 		if _, _, err := ReadAs(k.name, k.example); err != nil {
 			t.Errorf("%s: the example is refused: %v", k.name, err)
 		}
-		if f := k.base().factor.FloatString(1); f != "1.0" {
+		if f := k.base().factor().FloatString(1); f != "1.0" {
 			t.Errorf("%s: base unit has factor %s", k.name, f)
 		}
 	}

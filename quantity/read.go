@@ -108,8 +108,8 @@ func (k *kind) follow(place int, s *scale, n number, last bool) (int, string) {
 		if n.negative {
 			return here, "has a minus sign in the middle: write it once, in front"
 		}
-		size := new(big.Rat).Mul(n.value, s.factor)
-		if size.Cmp(k.chain[place].factor) >= 0 {
+		size := new(big.Rat).Mul(n.value, s.factor())
+		if size.Cmp(k.chain[place].factor()) >= 0 {
 			return here, fmt.Sprintf("has %s, a whole %s or more: carry it over", s.with(n.text), k.chain[place].symbol)
 		}
 	}
@@ -124,7 +124,7 @@ func (r *reading) add(n number, s *scale) {
 		if strings.HasPrefix(r.text, "-") {
 			value.Neg(value)
 		}
-		sixty := new(big.Rat).Quo(r.scale.factor, s.factor).Cmp(big.NewRat(60, 1)) == 0
+		sixty := new(big.Rat).Quo(r.scale.factor(), s.factor()).Cmp(big.NewRat(60, 1)) == 0
 		if sixty && (len(printed) == 1 || printed[1] == '.') {
 			printed = "0" + printed // 1 h 05 min, but 2 d 3 h
 		}
@@ -137,7 +137,7 @@ func (r *reading) add(n number, s *scale) {
 	r.base.Add(r.base, value)
 	r.text += s.with(printed)
 	r.scale, r.fraction = s, n.fraction || n.whole && s.divided
-	r.step = new(big.Rat).Mul(step, s.factor)
+	r.step = new(big.Rat).Mul(step, s.factor())
 }
 
 // tidy brings the many ways of typing the same marks to one: plain spaces,

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // Unit is one unit of the quantity Q, such as PoundForceFoot of Torque. Units
@@ -17,28 +18,41 @@ type Unit[Q Measured] struct {
 	scale *scale
 }
 
-// scale is what a unit is: base = (number + offset) × factor, both exact.
+// scale is what a unit is: base = (number + offset) × factor, both exact. A
+// start makes all units and uses few, so what takes time is worked out when it
+// is first wanted.
 type scale struct {
 	symbol  string
-	keys    []string // spellings accepted, as unitKey leaves them
-	anyCase bool     // capitals do not matter (never so with a metric prefix)
-	divided bool     // in halves and quarters, so that whole numbers are as exact as fractions
-	factor  *big.Rat
-	offset  *big.Rat // of the zero point, in this unit; nil but for °C and °F
+	keys    func() []string // spellings accepted, as unitKey leaves them
+	anyCase bool            // capitals do not matter (never so with a metric prefix)
+	divided bool            // in halves and quarters, so that whole numbers are as exact as fractions
+	factor  func() *big.Rat
+	offset  func() *big.Rat // of the zero point, in this unit; nil but for °C and °F
 }
 
 // newUnit makes a unit from its printed symbol, its size in base units (see
 // exact) and the other ways it is written.
 func newUnit[Q Measured](symbol, factor string, also ...string) Unit[Q] {
-	s := &scale{symbol: symbol, factor: exact(factor)}
+	return Unit[Q]{newScale(symbol, factor, also)}
+}
+
+func newScale(symbol, factor string, also []string) *scale {
+	return &scale{
+		symbol: symbol,
+		keys:   sync.OnceValue(func() []string { return unitKeys(symbol, also) }),
+		factor: sync.OnceValue(func() *big.Rat { return exact(factor) }),
+	}
+}
+
+func unitKeys(symbol string, also []string) (keys []string) {
 	for _, spelling := range append([]string{symbol}, also...) {
 		key, ok := unitKey(spelling)
-		if !ok || slices.Contains(s.keys, key) {
+		if !ok || slices.Contains(keys, key) {
 			panic(fmt.Sprintf("quantity: unit %q: spelling %q is wrong or there twice", symbol, spelling))
 		}
-		s.keys = append(s.keys, key)
+		keys = append(keys, key)
 	}
-	return Unit[Q]{s}
+	return keys
 }
 
 // loose lets the unit be written in capitals or small letters.
@@ -55,7 +69,7 @@ func (u Unit[Q]) inFractions() Unit[Q] {
 
 // zeroAt sets the number to add to a reading to count from absolute zero.
 func (u Unit[Q]) zeroAt(offset string) Unit[Q] {
-	u.scale.offset = exact(offset)
+	u.scale.offset = sync.OnceValue(func() *big.Rat { return exact(offset) })
 	return u
 }
 
@@ -88,16 +102,16 @@ func exact(expression string) *big.Rat {
 func (s *scale) toBase(n *big.Rat) *big.Rat {
 	sum := new(big.Rat).Set(n)
 	if s.offset != nil {
-		sum.Add(sum, s.offset)
+		sum.Add(sum, s.offset())
 	}
-	return sum.Mul(sum, s.factor)
+	return sum.Mul(sum, s.factor())
 }
 
 // fromBase turns base units into a reading in the unit.
 func (s *scale) fromBase(base *big.Rat) *big.Rat {
-	n := new(big.Rat).Quo(base, s.factor)
+	n := new(big.Rat).Quo(base, s.factor())
 	if s.offset != nil {
-		n.Sub(n, s.offset)
+		n.Sub(n, s.offset())
 	}
 	return n
 }

@@ -98,7 +98,7 @@ func (w Written[Q]) convert(s *scale) string {
 	}
 	n := s.fromBase(base)
 	step, _ := decimal(w.step)
-	places := -exponent(new(big.Rat).Quo(step, s.factor))
+	places := -exponent(new(big.Rat).Quo(step, s.factor()))
 	if n.Sign() != 0 {
 		places = max(places, 1-exponent(n))
 	}

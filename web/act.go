@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"lastbolt/fault"
@@ -266,7 +267,7 @@ func (h *Host) actionRoutes(mux *Router) {
 // backTo returns to the page the form was on, within this job.
 func (h *Host) backTo(r *http.Request, s *job.State) string {
 	at := ""
-	if place := r.FormValue("at"); placeForm.MatchString(place) {
+	if place := r.FormValue("at"); placeForm().MatchString(place) {
 		at = "#" + place // the page opens where the tap was
 	}
 	switch from := r.FormValue("from"); from {
@@ -279,7 +280,9 @@ func (h *Host) backTo(r *http.Request, s *job.State) string {
 	return jobURL(s.ID, "") + at
 }
 
-var placeForm = regexp.MustCompile(`^at-[\pL\pN-]{1,100}$`)
+// placeForm is made when it is first wanted: a hundred times every letter there is
+// takes long.
+var placeForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^at-[\pL\pN-]{1,100}$`) })
 
 func troubleForm(r *http.Request) (job.Action, error) {
 	d := job.TroubleMet{Step: r.FormValue("id"), What: r.FormValue("what"), Note: strings.TrimSpace(r.FormValue("note"))}

@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 
 	"lastbolt/job"
 	"lastbolt/quantity"
@@ -22,8 +23,12 @@ type writtenPlace struct {
 const numberPattern = `(-?\d+(?:[.,]\d+)?)`
 
 var (
-	placeXY    = regexp.MustCompile(`^` + numberPattern + `\s*(?:mm)?(?:\s*[;x×/]\s*|\s*,\s+|\s+)` + numberPattern + `\s*(?:mm)?(?:\s*[,;]?\s+(\S.*))?$`)
-	placeClock = regexp.MustCompile(`(?i)^(\d{1,2})(?:[:.](\d{2}))?\s*(?:o'?clock)?\s*on\s*(?:[ø⌀]\s*)?` + numberPattern + `\s*(?:mm)?(?:\s*[,;]?\s+(\S.*))?$`)
+	placeXY = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`^` + numberPattern + `\s*(?:mm)?(?:\s*[;x×/]\s*|\s*,\s+|\s+)` + numberPattern + `\s*(?:mm)?(?:\s*[,;]?\s+(\S.*))?$`)
+	})
+	placeClock = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`(?i)^(\d{1,2})(?:[:.](\d{2}))?\s*(?:o'?clock)?\s*on\s*(?:[ø⌀]\s*)?` + numberPattern + `\s*(?:mm)?(?:\s*[,;]?\s+(\S.*))?$`)
+	})
 )
 
 // readPlace reads one line of places.
@@ -31,7 +36,7 @@ func readPlace(line string) (writtenPlace, error) {
 	line = strings.TrimSpace(line)
 	var p writtenPlace
 	length := ""
-	if m := placeClock.FindStringSubmatch(line); m != nil {
+	if m := placeClock().FindStringSubmatch(line); m != nil {
 		hour, _ := strconv.Atoi(m[1])
 		minute, _ := strconv.Atoi(m[2])
 		across := decimal(m[3])
@@ -41,7 +46,7 @@ func readPlace(line string) (writtenPlace, error) {
 		angle := (float64(hour%12) + float64(minute)/60) * math.Pi / 6
 		p = writtenPlace{x: across / 2 * math.Sin(angle), y: -across / 2 * math.Cos(angle), clock: true}
 		length = m[4]
-	} else if m := placeXY.FindStringSubmatch(line); m != nil {
+	} else if m := placeXY().FindStringSubmatch(line); m != nil {
 		p = writtenPlace{x: decimal(m[1]), y: decimal(m[2])}
 		length = m[3]
 	} else {

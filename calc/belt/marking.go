@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 
 	"lastbolt/calc"
 	"lastbolt/quantity"
@@ -29,10 +30,10 @@ var sections = map[string]struct{ toPitch, width float64 }{
 }
 
 var markings = []struct {
-	form *regexp.Regexp
+	form func() *regexp.Regexp
 	read func(m []string) Marking
 }{
-	{regexp.MustCompile(`^(\d{1,2})([DE]?)P([HJKLM])(\d{3,5})$`), func(m []string) Marking {
+	{form(`^(\d{1,2})([DE]?)P([HJKLM])(\d{3,5})$`), func(m []string) Marking {
 		r := ribbed("P"+m[3], m[1], milli(number(m[4])))
 		switch m[2] {
 		case "D":
@@ -42,31 +43,36 @@ var markings = []struct {
 		}
 		return r
 	}},
-	{regexp.MustCompile(`^([HJKLM])(\d{2})(\d{4})$`), func(m []string) Marking {
+	{form(`^([HJKLM])(\d{2})(\d{4})$`), func(m []string) Marking {
 		return ribbed("P"+m[1], m[2], quantity.Inch.Of(number(m[3])/10))
 	}},
-	{regexp.MustCompile(`^(\d{2,5})([HJKLM])(\d{1,2})$`), func(m []string) Marking {
+	{form(`^(\d{2,5})([HJKLM])(\d{1,2})$`), func(m []string) Marking {
 		return ribbed("P"+m[2], m[3], quantity.Inch.Of(number(m[1])/10))
 	}},
-	{regexp.MustCompile(`^([ZABCDE])X?(\d{2,3})$`), func(m []string) Marking {
+	{form(`^([ZABCDE])X?(\d{2,3})$`), func(m []string) Marking {
 		return Marking{Kind: "classical V belt", Profile: m[1], Length: quantity.Inch.Of(number(m[2])), Which: "inside", Width: milli(sections[m[1]].width)}
 	}},
-	{regexp.MustCompile(`^([SX]P[ZABC])(\d{3,5})$`), func(m []string) Marking {
+	{form(`^([SX]P[ZABC])(\d{3,5})$`), func(m []string) Marking {
 		return Marking{Kind: "narrow V belt", Profile: m[1], Length: milli(number(m[2])), Which: "datum"}
 	}},
-	{regexp.MustCompile(`^([358])VX?(\d{3,4})$`), func(m []string) Marking {
+	{form(`^([358])VX?(\d{3,4})$`), func(m []string) Marking {
 		return Marking{Kind: "narrow V belt", Profile: m[1] + "V", Length: quantity.Inch.Of(number(m[2]) / 10), Which: "outside", Width: quantity.Inch.Of(number(m[1]) / 8)}
 	}},
-	{regexp.MustCompile(`^(?:AVX?)?(10|13)X(\d{3,4})(?:LA)?$`), func(m []string) Marking {
+	{form(`^(?:AVX?)?(10|13)X(\d{3,4})(?:LA)?$`), func(m []string) Marking {
 		return Marking{Kind: "automotive V belt", Profile: "AV" + m[1], Length: milli(number(m[2])), Which: "outside", Width: milli(number(m[1])),
 			Note: "Some makers mark the inside length (Li) in this form; measure the old belt as well."}
 	}},
-	{regexp.MustCompile(`^(\d{1,2})X(\d{3,5})LI$`), func(m []string) Marking {
+	{form(`^(\d{1,2})X(\d{3,5})LI$`), func(m []string) Marking {
 		return Marking{Kind: "classical V belt", Profile: m[1] + " wide", Length: milli(number(m[2])), Which: "inside", Width: milli(number(m[1]))}
 	}},
-	{regexp.MustCompile(`^(\d{1,2})X(\d{3,5})L[DPW]$`), func(m []string) Marking {
+	{form(`^(\d{1,2})X(\d{3,5})L[DPW]$`), func(m []string) Marking {
 		return Marking{Kind: "V belt", Profile: m[1] + " wide", Length: milli(number(m[2])), Which: "datum", Width: milli(number(m[1]))}
 	}},
+}
+
+// form is a regular expression, made when it is first wanted.
+func form(expression string) func() *regexp.Regexp {
+	return sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(expression) })
 }
 
 func number(digits string) float64 {
@@ -90,7 +96,7 @@ func ribbed(profile, ribs string, length quantity.Length) Marking {
 func ReadMarking(text string) (Marking, error) {
 	bare := strings.NewReplacer(" ", "", "-", "", "×", "X", "*", "X", ".", "").Replace(strings.ToUpper(strings.TrimSpace(text)))
 	for _, f := range markings {
-		m := f.form.FindStringSubmatch(bare)
+		m := f.form().FindStringSubmatch(bare)
 		if m == nil {
 			continue
 		}

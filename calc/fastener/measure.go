@@ -3,7 +3,6 @@ package fastener
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -116,12 +115,12 @@ func nearestHead(t Thread, flats quantity.Length) (HeadSize, bool) {
 	return HeadSize{}, false
 }
 
-var pitchSpelling = regexp.MustCompile(`^(\d+(?:[.,]\d+)?) ?(mm|tpi|per inch|/in|)$`)
+var pitchSpelling = spelling(`^(\d+(?:[.,]\d+)?) ?(mm|tpi|per inch|/in|)$`)
 
 // parsePitch reads a pitch gauge: "1.25", "1.25 mm", "18 tpi", "18 per inch". A
 // bare number is mm up to 6 and threads per inch above.
 func parsePitch(text string) (quantity.Length, error) {
-	m := pitchSpelling.FindStringSubmatch(strings.ToLower(strings.Join(strings.Fields(text), " ")))
+	m := pitchSpelling().FindStringSubmatch(strings.ToLower(strings.Join(strings.Fields(text), " ")))
 	if m == nil {
 		return 0, fmt.Errorf("%q is not a pitch; write it as in 1.25 mm or 18 per inch", text)
 	}

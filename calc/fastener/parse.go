@@ -5,16 +5,22 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode/utf8"
 )
 
 // The spellings of a thread, after tidying: a metric one, a unified one with
 // its threads per inch, and a unified one that leaves them to the series.
 var (
-	metricSpelling  = regexp.MustCompile(`^M ?(\d+(?:\.\d+)?)(?: ?[×X*-] ?(\d+(?:\.\d+)?)| (COARSE|FINE))?(?: ?[×X*] ?(\d+(?:\.\d+)?))?( ?-? ?\d[EGFH](?:\d[EGFH])?| ?-? ?6AZ| ?-?LH)?$`)
-	unifiedSpelling = regexp.MustCompile(`^(#|NO\.? ?|N°)?((?:\d+[ -])?\d+/\d+|\d*\.\d+|\d+)(?:"| ?IN)? ?[-×X] ?(\d+(?:\.\d+)?)(?: ?TPI)?(?: ?-?(UNC|UNF|UNEF|UNS|UN|UNRC|UNRF|UNR|\d+UN|UNJC|UNJF|NC|NF))?(?: ?- ?[123][AB])?$`)
-	seriesSpelling  = regexp.MustCompile(`^(#|NO\.? ?)?((?:\d+[ -])?\d+/\d+|\d*\.\d+|\d+)(?:"| ?IN)? ?-?(UNC|UNF|UNEF|NC|NF)$`)
+	metricSpelling  = spelling(`^M ?(\d+(?:\.\d+)?)(?: ?[×X*-] ?(\d+(?:\.\d+)?)| (COARSE|FINE))?(?: ?[×X*] ?(\d+(?:\.\d+)?))?( ?-? ?\d[EGFH](?:\d[EGFH])?| ?-? ?6AZ| ?-?LH)?$`)
+	unifiedSpelling = spelling(`^(#|NO\.? ?|N°)?((?:\d+[ -])?\d+/\d+|\d*\.\d+|\d+)(?:"| ?IN)? ?[-×X] ?(\d+(?:\.\d+)?)(?: ?TPI)?(?: ?-?(UNC|UNF|UNEF|UNS|UN|UNRC|UNRF|UNR|\d+UN|UNJC|UNJF|NC|NF))?(?: ?- ?[123][AB])?$`)
+	seriesSpelling  = spelling(`^(#|NO\.? ?)?((?:\d+[ -])?\d+/\d+|\d*\.\d+|\d+)(?:"| ?IN)? ?-?(UNC|UNF|UNEF|NC|NF)$`)
 )
+
+// spelling is a regular expression, made when it is first wanted.
+func spelling(expression string) func() *regexp.Regexp {
+	return sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(expression) })
+}
 
 // maxThreadText is the longest spelling read, in letters.
 const maxThreadText = 40
@@ -28,13 +34,13 @@ func ParseThread(text string) (Thread, error) {
 		return Thread{}, fmt.Errorf("that is too long for a thread; write it as in M8, M8×1 or 5/16-18 UNC")
 	}
 	tidy := tidyThread(text)
-	if m := metricSpelling.FindStringSubmatch(tidy); m != nil {
+	if m := metricSpelling().FindStringSubmatch(tidy); m != nil {
 		return readMetric(m)
 	}
-	if m := unifiedSpelling.FindStringSubmatch(tidy); m != nil {
+	if m := unifiedSpelling().FindStringSubmatch(tidy); m != nil {
 		return readUnified(m)
 	}
-	if m := seriesSpelling.FindStringSubmatch(tidy); m != nil {
+	if m := seriesSpelling().FindStringSubmatch(tidy); m != nil {
 		return readSeries(m)
 	}
 	if strings.HasPrefix(tidy, "G") || strings.HasPrefix(tidy, "R") || strings.Contains(tidy, "NPT") || strings.Contains(tidy, "BS") {
