@@ -6,7 +6,6 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
-	"path/filepath"
 
 	"lastbolt/fault"
 	"lastbolt/lan"
@@ -45,7 +44,7 @@ func (o openDoor) allows(address string, phones bool) error {
 
 // openNetwork serves the pages to the network as well, until the context ends,
 // and gives what this machine itself then sees.
-func (o lanOptions) openNetwork(ctx context.Context, env *Env, here net.Listener, pages http.Handler) (http.Handler, error) {
+func (o lanOptions) openNetwork(ctx context.Context, env *Env, st data, here net.Listener, pages http.Handler) (http.Handler, error) {
 	at, ok := here.Addr().(*net.TCPAddr)
 	if ok && !at.IP.IsLoopback() { // it was asked for, see allows
 		fmt.Fprintln(env.Err, "Everyone in this network can read and change everything here. Use --lan to let only paired phones in.")
@@ -54,7 +53,7 @@ func (o lanOptions) openNetwork(ctx context.Context, env *Env, here net.Listener
 	if !o.Lan {
 		return lan.OnlyHere(lan.Guarded(pages)), nil
 	}
-	door, err := lan.Open(filepath.Join(env.DataDir, "lan"), env.Now)
+	door, err := lan.OpenKept(env.lanFolder(), doorOf(env, st), env.Now)
 	if err != nil {
 		return nil, err
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"lastbolt/lan"
 	"lastbolt/store/sqlite"
 	"lastbolt/store/tables"
 )
@@ -15,7 +16,8 @@ type moveCommand struct {
 }
 
 func (c moveCommand) Run(ctx context.Context, env *Env) error {
-	from, err := existing(ctx, env.at(c.From))
+	here := env.at(c.From)
+	from, err := existing(ctx, here)
 	if err != nil {
 		return err
 	}
@@ -34,8 +36,23 @@ func (c moveCommand) Run(ctx context.Context, env *Env) error {
 	}
 	fmt.Fprintf(env.Err, "moved and compared: %d events, %d document versions, %d photos and clips\n", got.Events, got.Versions, got.Files-len(got.Missing))
 	missing(env, got)
+	if err := movePhones(here, from, place, to); err != nil {
+		return err
+	}
 	fmt.Fprintf(env.Err, "What was moved is still in the old place too, as it was. Go on with: lastbolt serve %s\n", place.naming())
 	return nil
+}
+
+// movePhones takes along who may come in, and the authority that phones trust.
+func movePhones(here *Env, from data, place *Env, to data) error {
+	moved, err := lan.Move(doorOf(here, from), doorOf(place, to))
+	if err != nil {
+		return fmt.Errorf("everything else was moved, but not the phones and people: %w", err)
+	}
+	if moved {
+		fmt.Fprintln(here.Err, "moved: the list of phones and people")
+	}
+	return lan.CopyAuthority(here.lanFolder(), place.lanFolder())
 }
 
 // missing says which photos the old place had lost before.

@@ -10,6 +10,7 @@ import (
 
 	"lastbolt/fault"
 	"lastbolt/keep"
+	"lastbolt/lan"
 	"lastbolt/store/postgres"
 	"lastbolt/store/s3"
 	"lastbolt/store/sqlite"
@@ -103,6 +104,18 @@ func closing(env *Env, st data) {
 		fmt.Fprintln(env.Err, "lastbolt:", err)
 	}
 }
+
+// doorOf is where the phones and people are kept: in the database that several
+// servers may share, or else in the data folder.
+func doorOf(env *Env, st data) lan.Keeper {
+	if shared, ok := st.(*postgres.Store); ok {
+		return shared.Private("door")
+	}
+	return lan.InFolder(env.lanFolder())
+}
+
+// lanFolder is what this machine alone has for its phones: its authority.
+func (e *Env) lanFolder() string { return filepath.Join(e.DataDir, "lan") }
 
 // secrets are the passwords in addresses of databases and file stores.
 var secrets = regexp.MustCompile(`((?:postgres(?:ql)?|s3)://[^\s:/@]*:)[^\s"]*(@)|([?&]password=)[^\s&"]*`)

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"lastbolt/cli"
+	"lastbolt/lan"
 	"lastbolt/store/pgtest"
 	"lastbolt/store/sqlite"
 )
@@ -95,6 +96,46 @@ func TestEverythingMovesToPostgreSQLAndBackWithoutLoss(t *testing.T) {
 		t.Errorf("rows before:\n%s\nand after:\n%s", before, after)
 	}
 	sh.refuses("has something in it already", "move", "--to", back, "--dir", photos, "--database", url)
+}
+
+func TestPhonesAndPeopleMoveToo(t *testing.T) {
+	server, sh, dir := pgtest.Start(t), shell{t}, withPhotos(t)
+	url, photos, back := place(t, server), filepath.Join(t.TempDir(), "photos"), filepath.Join(t.TempDir(), "back")
+	door, err := lan.Open(filepath.Join(dir, "lan"), time.Now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := door.AddPerson("Ada", lan.Owner, "246813"); err != nil {
+		t.Fatal(err)
+	}
+	sh.does("move", "--from", dir, "--to", url, "--dir", photos)
+	sh.does("move", "--from", url, "--to", back, "--dir", photos)
+	for _, name := range []string{"door.json", "authority.pem"} {
+		before, err := os.ReadFile(filepath.Join(dir, "lan", name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		after, err := os.ReadFile(filepath.Join(back, "lan", name))
+		if err != nil || !bytes.Equal(before, after) {
+			t.Errorf("%s is not what it was: %v", name, err)
+		}
+	}
+	backup := filepath.Join(t.TempDir(), "backup")
+	sh.does("backup", backup, "--dir", photos, "--database", url)
+	for _, text := range []string{sh.does("export", "--dir", photos, "--database", url), string(database(t, backup))} {
+		if strings.Contains(text, "Ada") {
+			t.Error("who may come in is in a backup or an export")
+		}
+	}
+}
+
+func database(t *testing.T, dir string) []byte {
+	t.Helper()
+	content, err := os.ReadFile(filepath.Join(dir, "lastbolt.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return content
 }
 
 // sums is what every table of a data folder holds, in numbers and hashes: also
@@ -185,13 +226,9 @@ func TestABackupOfPostgreSQLComesBackIntoEitherDatabase(t *testing.T) {
 	sh.does("backup", "verify", backup) // restoring has changed nothing in it
 	sh.refuses("has something in it already", "backup", "restore", backup, second, "--dir", photos)
 
-	database := filepath.Join(backup, "lastbolt.db")
-	content, err := os.ReadFile(database)
-	if err != nil {
-		t.Fatal(err)
-	}
+	content := database(t, backup)
 	content[len(content)/2] ^= 1
-	if err := os.WriteFile(database, content, 0o600); err != nil {
+	if err := os.WriteFile(filepath.Join(backup, "lastbolt.db"), content, 0o600); err != nil {
 		t.Fatal(err)
 	}
 	third := place(t, server)

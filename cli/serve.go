@@ -120,7 +120,7 @@ func serve(ctx context.Context, env *Env, st data, listener net.Listener, phones
 	if notice := st.Notice(); notice != "" {
 		fmt.Fprintln(env.Err, notice)
 	}
-	pages, err := phones.openNetwork(ctx, env, listener, host(env, st).Handler())
+	pages, err := phones.openNetwork(ctx, env, st, listener, host(env, st).Handler())
 	if err != nil {
 		return err
 	}

@@ -33,6 +33,9 @@ const (
 	renewDays = 60 // a leaf with less to run is renewed
 )
 
+// authorityName is the file of the authority's key and certificate.
+const authorityName = "authority"
+
 // permittedNames are the endings the authority may sign for: those that a home
 // network uses and the public net does not (RFC 6762 "local", RFC 8375
 // "home.arpa"; "lan" and "internal" are common practice). Whoever got hold of
@@ -81,7 +84,7 @@ type Authority struct {
 // decide.
 func openAuthority(dir string, now func() time.Time) (*Authority, error) {
 	a := &Authority{dir: dir, now: now}
-	key, cert, err := readPair(dir, "authority")
+	key, cert, err := readPair(dir, authorityName)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		if err := a.makeRoot(); err != nil {
@@ -133,7 +136,7 @@ func (a *Authority) makeRoot() error {
 		return err
 	}
 	a.rootKey = key
-	return writePair(a.dir, "authority", key, der)
+	return writePair(a.dir, authorityName, key, der)
 }
 
 // oneName is a host's name as far as it may stand in a certificate's title.

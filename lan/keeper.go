@@ -3,6 +3,7 @@ package lan
 import (
 	"errors"
 	"io/fs"
+	"os"
 	"path/filepath"
 
 	"lastbolt/internal/lockfile"
@@ -43,6 +44,9 @@ func (k folderKeeper) Load() ([]byte, string, error) {
 
 // Change implements Keeper.
 func (k folderKeeper) Change(f func([]byte) ([]byte, error)) (version string, err error) {
+	if err := os.MkdirAll(string(k), 0o700); err != nil {
+		return "", unwritable(string(k), err)
+	}
 	free, err := lockfile.Take(k.file() + ".lock")
 	if err != nil {
 		return "", unwritable(k.file(), err)
