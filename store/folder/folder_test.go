@@ -3,6 +3,7 @@ package folder_test
 import (
 	"os"
 	"path/filepath"
+	"runtime"
 	"testing"
 	"time"
 
@@ -69,5 +70,15 @@ func TestOnlyWhatACutWriteLeftBehindLongAgoIsTidiedAway(t *testing.T) {
 	}
 	if _, err := f.Read(t.Context(), name); err != nil {
 		t.Errorf("a photo is gone: %v", err)
+	}
+}
+
+func TestTheDiskSaysHowMuchIsFree(t *testing.T) {
+	free, total, err := folder.Space(t.TempDir())
+	if err != nil || total == 0 && runtime.GOOS == "linux" || free < 0 || free > total {
+		t.Errorf("%d of %d bytes are free, %v", free, total, err)
+	}
+	if _, _, err := folder.Space(filepath.Join(t.TempDir(), "nowhere")); err == nil {
+		t.Error("a folder that is not there has room")
 	}
 }

@@ -22,7 +22,9 @@ import (
 // BackupFormat is the first value of a backup's manifest.
 const BackupFormat = "lastbolt backup 1"
 
-const manifestName = "manifest.json"
+// ManifestName is the file of a backup that is written last: a folder without it
+// is no whole backup.
+const ManifestName = "manifest.json"
 
 // unfinished ends the name of a backup until it is whole.
 const unfinished = ".part"
@@ -158,7 +160,7 @@ func fillBackup(ctx context.Context, to string, o BackupOptions, copyTo copier, 
 	if err != nil {
 		return Manifest{}, err
 	}
-	if err := writeDurably(filepath.Join(to, manifestName), append(text, '\n')); err != nil {
+	if err := writeDurably(filepath.Join(to, ManifestName), append(text, '\n')); err != nil {
 		return Manifest{}, target.explain(err)
 	}
 	_, err = VerifyBackup(ctx, to)
@@ -209,7 +211,7 @@ func fileNames(ctx context.Context, path string) ([]string, error) {
 // VerifyBackup reads every file of a backup and compares it with the manifest,
 // and looks over the database in it. It changes nothing.
 func VerifyBackup(ctx context.Context, dir string) (Manifest, error) {
-	m, err := readManifest(dir)
+	m, err := ReadManifest(dir)
 	if err != nil {
 		return m, err
 	}
@@ -237,10 +239,12 @@ func VerifyBackup(ctx context.Context, dir string) (Manifest, error) {
 	return m, s.check(ctx, db)
 }
 
-func readManifest(dir string) (m Manifest, err error) {
-	text, err := os.ReadFile(filepath.Join(dir, manifestName))
+// ReadManifest is what a backup says it holds; nothing is compared. A folder
+// without it is no whole backup.
+func ReadManifest(dir string) (m Manifest, err error) {
+	text, err := os.ReadFile(filepath.Join(dir, ManifestName))
 	if errors.Is(err, fs.ErrNotExist) {
-		return m, fault.Wrap(err, fault.Bad, "The folder %s is not a whole backup: it has no %s. Choose the folder that a backup made.", dir, manifestName)
+		return m, fault.Wrap(err, fault.Bad, "The folder %s is not a whole backup: it has no %s. Choose the folder that a backup made.", dir, ManifestName)
 	}
 	if err != nil {
 		return m, folder.Explain(err, dir)
