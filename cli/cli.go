@@ -18,6 +18,7 @@ import (
 	"os/signal"
 	"path/filepath"
 	"runtime"
+	"runtime/debug"
 	"syscall"
 	"time"
 
@@ -56,6 +57,12 @@ type Env struct {
 // the exit status. The first interrupt asks the command to end well, a second
 // one ends it at once.
 func Main() int {
+	if os.Getenv("GOGC") == "" {
+		// Folding a job leaves much that is used once: with few megabytes in use,
+		// collecting a third as often costs little memory and saves a quarter of
+		// the time.
+		debug.SetGCPercent(300)
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	context.AfterFunc(ctx, stop)

@@ -242,11 +242,14 @@ func (w *shop) act(n *node) {
 	s, err := n.book.Load(w.ctx, id)
 	w.must(err)
 	a, what := w.drawAction(n, s)
-	_, err = n.book.Do(w.ctx, id, a)
+	after, err := n.book.Do(w.ctx, id, a)
 	kinds := w.noted(n, s.History[len(s.History)-1].Event)
 	var said *job.Error
 	if err != nil && !errors.As(err, &said) {
 		w.fail("%s: %s: %v", n.name, what, err)
+	}
+	if fresh, err := n.book.Load(w.ctx, id); err != nil || differs(after, fresh) != "" {
+		w.fail("%s shows another state after the action than what its records add up to, in %s (%v)", n.name, differs(after, fresh), err)
 	}
 	if len(kinds) > 0 {
 		w.line("%s (its clock: %s) %s -> %s", n.name, n.clock(w.now), what, strings.Join(kinds, "; "))

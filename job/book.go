@@ -5,6 +5,8 @@ import (
 	"errors"
 	"slices"
 	"sync"
+
+	"lastbolt/fault"
 )
 
 // A Book is the jobs of one host: a log, and who records in it. Its methods
@@ -62,11 +64,11 @@ func (b *Book) Start(ctx context.Context, d Started) (*State, error) {
 
 // Load folds a job. A job that there is not is an Error with CodeUnknown.
 func (b *Book) Load(ctx context.Context, job string) (*State, error) {
-	s, _, err := b.load(ctx, job)
+	s, _, err := b.load(ctx, job, nil)
 	return s, err
 }
 
-func (b *Book) load(ctx context.Context, job string) (*State, []Event, error) {
+func (b *Book) load(ctx context.Context, job string, known map[string]decoded) (*State, []Event, error) {
 	events, err := b.Log.Events(ctx, job)
 	if err != nil {
 		return nil, nil, err
@@ -74,7 +76,7 @@ func (b *Book) load(ctx context.Context, job string) (*State, []Event, error) {
 	if len(events) == 0 {
 		return nil, nil, refuse(CodeUnknown, "There is no job %q here.", job)
 	}
-	s, err := Fold(events)
+	s, err := fold(events, known)
 	return s, events, err
 }
 
@@ -83,7 +85,8 @@ func (b *Book) load(ctx context.Context, job string) (*State, []Event, error) {
 // of an action that says CodeAlready are kept.
 func (b *Book) Do(ctx context.Context, job string, a Action) (*State, error) {
 	defer b.hold(job)()
-	s, have, err := b.load(ctx, job)
+	read := map[string]decoded{}
+	s, have, err := b.load(ctx, job, read)
 	if err != nil {
 		return nil, err
 	}
@@ -98,11 +101,14 @@ func (b *Book) Do(ctx context.Context, job string, a Action) (*State, error) {
 	if len(events) == 0 {
 		return s, said
 	}
-	if _, err := b.Log.Append(ctx, events...); err != nil {
+	all := slices.Concat(have, events)
+	if s, err = fold(all, read); err != nil {
 		return nil, err
 	}
-	s, err = b.summarise(ctx, slices.Concat(have, events))
-	if err != nil {
+	if err = b.append(ctx, s, events); err != nil {
+		return nil, err
+	}
+	if s, err = b.whole(ctx, s, all, read); err != nil {
 		return nil, err
 	}
 	return s, said
@@ -125,27 +131,66 @@ func (b *Book) Record(ctx context.Context, events ...Event) (*State, error) {
 	if err != nil {
 		return nil, err
 	}
-	return b.summarise(ctx, all)
+	return b.summarise(ctx, all, nil)
 }
 
 // summarise folds all events of a job, as far as they are known, and sets its
-// line in the list. Another process may have recorded meanwhile and set its line
-// before this one: whoever sets last looks again, so the last one set is whole.
-func (b *Book) summarise(ctx context.Context, all []Event) (*State, error) {
-	for {
-		s, err := Fold(all)
-		if err != nil {
-			return nil, err
-		}
-		if err := b.Log.SetSummary(ctx, Summarise(s)); err != nil {
-			return s, err
-		}
-		now, err := b.Log.Events(ctx, all[0].Job)
-		if err != nil || len(now) == len(all) {
-			return s, err
-		}
-		all = now
+// line in the list.
+func (b *Book) summarise(ctx context.Context, all []Event, known map[string]decoded) (*State, error) {
+	s, err := fold(all, known)
+	if err != nil {
+		return nil, err
 	}
+	if err := b.Log.SetSummary(ctx, Summarise(s)); err != nil {
+		return s, err
+	}
+	return b.whole(ctx, s, all, known)
+}
+
+// whole is s, the state of all, whose line in the list has just been set. Another
+// process may have recorded meanwhile and set its line before this one: whoever
+// sets last looks again, so the last one set is whole.
+func (b *Book) whole(ctx context.Context, s *State, all []Event, known map[string]decoded) (*State, error) {
+	now, err := b.since(ctx, all)
+	if err != nil || len(now) == len(all) {
+		return s, err
+	}
+	return b.summarise(ctx, now, known)
+}
+
+// A summariser is a log that stores events and the line they make at once.
+type summariser interface {
+	AppendSummarised(ctx context.Context, s Summary, events ...Event) (added int, err error)
+}
+
+// append stores events of one job, and the line in the list that s makes.
+func (b *Book) append(ctx context.Context, s *State, events []Event) error {
+	if l, ok := b.Log.(summariser); ok {
+		_, err := l.AppendSummarised(ctx, Summarise(s), events...)
+		if !fault.Is(err, fault.Bad) {
+			return err
+		}
+		// A line that cannot be stored must not keep an event from being stored.
+	}
+	if _, err := b.Log.Append(ctx, events...); err != nil {
+		return err
+	}
+	return b.Log.SetSummary(ctx, Summarise(s))
+}
+
+// A counter is a log that can count a job's events without reading them.
+type counter interface {
+	Count(ctx context.Context, job string) (int, error)
+}
+
+// since reads the job's events again, if there are others than all by now.
+func (b *Book) since(ctx context.Context, all []Event) ([]Event, error) {
+	if c, ok := b.Log.(counter); ok {
+		if n, err := c.Count(ctx, all[0].Job); err != nil || n == len(all) {
+			return all, err
+		}
+	}
+	return b.Log.Events(ctx, all[0].Job)
 }
 
 // Summaries lists jobs, most recently touched first.

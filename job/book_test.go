@@ -225,3 +225,22 @@ func ExampleBook() {
 	// Undo: Off: Undertray
 	// Not released: Undertray is still off. Its pieces are in tray 1.
 }
+
+// A pickyLog takes events and the line in the list at once, but not this line.
+type pickyLog struct{ *memoryLog }
+
+func (pickyLog) AppendSummarised(context.Context, job.Summary, ...job.Event) (int, error) {
+	return 0, fault.New(fault.Bad, "The year of the summary is past all years.")
+}
+
+func TestALineThatCannotBeKeptKeepsNoRecordFromBeingKept(t *testing.T) {
+	book, log := newBook()
+	s, err := book.Start(t.Context(), job.Started{Vehicle: "Tern van 1.4"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	book.Log = pickyLog{log}
+	if s, err = book.Do(t.Context(), s.ID, job.WriteNote("", "wet")); err != nil || len(s.Notes) != 1 || len(log.events) != 2 {
+		t.Errorf("%v, %d events", err, len(log.events))
+	}
+}

@@ -16,11 +16,16 @@ import (
 // an event that cannot be read, or that speaks of what is not there, becomes a
 // line in State.Problems, and everything else still counts. The one error is a
 // log without a single event.
-func Fold(events []Event) (*State, error) {
+func Fold(events []Event) (*State, error) { return fold(events, nil) }
+
+// fold is Fold; what it decodes it keeps in known, by the event's id, and takes
+// from there. Nil keeps nothing.
+func fold(events []Event, known map[string]decoded) (*State, error) {
 	if len(events) == 0 {
 		return nil, errors.New("there is nothing recorded of this job")
 	}
 	b := newBuilder(events[0].Job)
+	b.known = known
 	log := b.ordered(events)
 	b.s.ID = log[0].Job
 	undone := b.undone(log)
@@ -48,6 +53,7 @@ type builder struct {
 	closed  map[string]FollowUpDone
 	closedM map[string]Event
 	out     map[string]bool // fluids let out and not filled
+	known   map[string]decoded
 }
 
 // A cycle is one time that something was off: from the step that opened it to

@@ -41,7 +41,7 @@ func (b *builder) event(e Event, undone bool) {
 	var err error
 	if known {
 		line.Text = unreadable
-		if d, err = k.read(e.Data); err == nil {
+		if d, err = b.decode(e, k); err == nil {
 			line.Text, line.Step = k.say(b, d), stepOf(d)
 		}
 	}
@@ -57,6 +57,25 @@ func (b *builder) event(e Event, undone bool) {
 	default:
 		k.apply(b, e, d)
 	}
+}
+
+// A decoded is what the data of an event says.
+type decoded struct {
+	data any
+	err  error
+}
+
+// decode reads the data of an event, once for all folds that share what is
+// known. No fold changes what it reads there.
+func (b *builder) decode(e Event, k kindOf) (any, error) {
+	d, ok := b.known[e.ID]
+	if !ok {
+		d.data, d.err = k.read(e.Data)
+		if b.known != nil {
+			b.known[e.ID] = d
+		}
+	}
+	return d.data, d.err
 }
 
 const unreadable = "A record that could not be read"

@@ -1,6 +1,7 @@
 package storetest
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -58,6 +59,12 @@ func appendTwice(t *testing.T, b keep.Backend) {
 	changed.Data = json.RawMessage(`"another"`)
 	same(t, "added with known ones among them", appended(t, b, changed, list[3], list[3], list[4]), 2)
 	same(t, "events", events(t, b, "a"), list)
+	if c, ok := b.(interface {
+		Count(context.Context, string) (int, error)
+	}); ok { // a store may leave it out: it only saves reading
+		same(t, "count", must[int](t)(c.Count(t.Context(), "a")), len(list))
+		same(t, "count of no job", must[int](t)(c.Count(t.Context(), "none")), 0)
+	}
 }
 
 func wholeBatch(t *testing.T, b keep.Backend) {

@@ -44,6 +44,7 @@ func Run(t *testing.T, open func(t *testing.T) keep.Backend) {
 		{"a summary set again replaces the one before", summaryReplaced},
 		{"every version of a document stays", versionsStay},
 		{"an edit from an old version is refused and stores nothing", staleEdit},
+		{"events and a summary at once are both there or neither", summarisedAtOnce},
 		{"an edit on a late clock is newer than what it began from", lateClock},
 		{"the history has no bodies and begins with the newest", historyOrder},
 		{"all documents of a kind come in their newest version", allNewest},

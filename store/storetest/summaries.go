@@ -1,11 +1,14 @@
 package storetest
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"testing"
 	"time"
 
+	"lastbolt/fault"
 	"lastbolt/job"
 	"lastbolt/keep"
 )
@@ -126,4 +129,34 @@ func summaryReplaced(t *testing.T, b keep.Backend) {
 	same(t, "all", must[[]job.Summary](t)(b.Summaries(t.Context(), job.Query{Closed: true})), []job.Summary{last})
 	same(t, "open", list(t, b, job.Query{}), nil)
 	same(t, "by its old words", list(t, b, job.Query{Closed: true, Text: "first"}), nil)
+}
+
+// summarisedAtOnce is for the stores that can.
+func summarisedAtOnce(t *testing.T, b keep.Backend) {
+	l, ok := b.(interface {
+		AppendSummarised(context.Context, job.Summary, ...job.Event) (int, error)
+	})
+	if !ok {
+		t.Skip("this store does it one after the other")
+	}
+	list := Events("a", 5)
+	sum := job.Summary{ID: "a", Title: "squeal", Touched: At}
+	same(t, "added", must[int](t)(l.AppendSummarised(t.Context(), sum, list[:3]...)), 3)
+	sum.Title = "squeal, cold"
+	same(t, "added with one that is there", must[int](t)(l.AppendSummarised(t.Context(), sum, list[2:]...)), 2)
+	same(t, "events", events(t, b, "a"), list)
+	same(t, "summaries", must[[]job.Summary](t)(b.Summaries(t.Context(), job.Query{})), []job.Summary{sum})
+
+	broken := Events("b", 2)
+	broken[1].Data = []byte(`{"broken`)
+	_, err := l.AppendSummarised(t.Context(), job.Summary{ID: "b"}, broken...)
+	code(t, err, fault.Bad)
+	_, err = l.AppendSummarised(t.Context(), job.Summary{}, Events("b", 2)...)
+	code(t, err, fault.Bad)
+	_, err = l.AppendSummarised(cancelledContext(t), job.Summary{ID: "b"}, Events("b", 2)...)
+	if !errors.Is(err, context.Canceled) {
+		t.Errorf("got %v, want context.Canceled", err)
+	}
+	same(t, "events of b", events(t, b, "b"), nil)
+	same(t, "summaries", len(must[[]job.Summary](t)(b.Summaries(t.Context(), job.Query{}))), 1)
 }

@@ -22,6 +22,7 @@ const (
 	eventByID    = `SELECT ` + EventColumns + ` FROM event WHERE id = $1`
 	eventsOfJob  = `SELECT ` + EventColumns + ` FROM event WHERE job = $1 ORDER BY id`
 	eventsAfter  = `SELECT ` + EventColumns + ` FROM event WHERE position > $1 ORDER BY position LIMIT $2`
+	eventCount   = `SELECT count(*) FROM event WHERE job = $1`
 	jobIDs       = `SELECT DISTINCT job FROM event ORDER BY job`
 
 	upsertSummary = `
@@ -136,6 +137,13 @@ func (t *Tables) Events(ctx context.Context, id string) ([]job.Event, error) {
 	return Collect(t.Explain, rows, err, ScanEvent(&position))
 }
 
+// Count is how many events a job has.
+func (t *Tables) Count(ctx context.Context, id string) (int, error) {
+	var n int
+	err := t.Read.QueryRowContext(ctx, eventCount, id).Scan(&n)
+	return n, t.Explain(err)
+}
+
 // Changed implements job.Log. Writes come one after another, so a position
 // once given is never undercut by a later event.
 func (t *Tables) Changed(ctx context.Context, after int64, limit int) ([]job.Event, int64, error) {
@@ -156,17 +164,53 @@ func (t *Tables) Jobs(ctx context.Context) ([]string, error) {
 
 // SetSummary implements job.Log.
 func (t *Tables) SetSummary(ctx context.Context, sum job.Summary) error {
-	sum, err := keep.Summary(sum)
+	values, err := summaryValues(sum)
 	if err != nil {
 		return err
+	}
+	_, err = t.Write.ExecContext(ctx, upsertSummary, values...)
+	return t.Explain(err)
+}
+
+// AppendSummarised is Append and SetSummary in one transaction, for the price of
+// one: both or neither.
+func (t *Tables) AppendSummarised(ctx context.Context, sum job.Summary, events ...job.Event) (added int, err error) {
+	checked, err := keep.Events(events)
+	if err != nil {
+		return 0, err
+	}
+	values, err := summaryValues(sum)
+	if err != nil {
+		return 0, err
+	}
+	err = t.Do(ctx, func(tx *sql.Tx) error {
+		for part := range slices.Chunk(checked, perInsert) {
+			n, err := t.insertPart(ctx, tx, part)
+			if err != nil {
+				return err
+			}
+			added += n
+		}
+		_, err := tx.ExecContext(ctx, upsertSummary, values...)
+		return err
+	})
+	if err != nil {
+		return 0, err
+	}
+	return added, nil
+}
+
+func summaryValues(sum job.Summary) ([]any, error) {
+	sum, err := keep.Summary(sum)
+	if err != nil {
+		return nil, err
 	}
 	line, err := json.Marshal(sum)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	_, err = t.Write.ExecContext(ctx, upsertSummary, sum.ID, keep.Plain(sum.Stage), keep.Plain(sum.VehicleID),
-		TimeText(sum.Touched), TimeText(sum.Released), keep.SearchText(sum), string(line))
-	return t.Explain(err)
+	return []any{sum.ID, keep.Plain(sum.Stage), keep.Plain(sum.VehicleID),
+		TimeText(sum.Touched), TimeText(sum.Released), keep.SearchText(sum), string(line)}, nil
 }
 
 // Summaries implements job.Log.
