@@ -12,10 +12,13 @@ import (
 
 type moveCommand struct {
 	From string `help:"Data folder or address of a PostgreSQL database to move from (default: the data in use)." placeholder:"FOLDER|URL"`
-	To   string `required:"" help:"Data folder or address of a PostgreSQL database to move to; it must be empty." placeholder:"FOLDER|URL"`
+	To   string `help:"Data folder or address of a PostgreSQL database to move to, which must be empty (default: the data in use)." placeholder:"FOLDER|URL"`
 }
 
 func (c moveCommand) Run(ctx context.Context, env *Env) error {
+	if c.From == "" && c.To == "" {
+		return usage("Say where to with --to, or where from with --from, as in: lastbolt move --to FOLDER")
+	}
 	here := env.at(c.From)
 	from, err := existing(ctx, here)
 	if err != nil {
