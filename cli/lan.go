@@ -15,6 +15,8 @@ import (
 type lanOptions struct {
 	Lan       bool   `help:"Let paired phones in this network in, over TLS."`
 	LanListen string `help:"Address for the phones." default:":8443"`
+
+	Program phoneProgram `embed:""`
 }
 
 // openDoor lets a server answer in the network without asking who is there.

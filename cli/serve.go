@@ -120,8 +120,11 @@ func serve(ctx context.Context, env *Env, st data, listener net.Listener, phones
 	if notice := st.Notice(); notice != "" {
 		fmt.Fprintln(env.Err, notice)
 	}
-	pages, err := phones.openNetwork(ctx, env, st, listener, host(env, st).Handler())
+	pages, err := phones.Program.pages(st, host(env, st))
 	if err != nil {
+		return err
+	}
+	if pages, err = phones.openNetwork(ctx, env, st, listener, pages); err != nil {
 		return err
 	}
 	server := &http.Server{

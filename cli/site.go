@@ -16,15 +16,20 @@ import (
 	"lastbolt/web/phone"
 )
 
-type siteCommand struct {
-	To      string `arg:"" help:"Folder to write the files into; it is made if it is not there."`
+// phoneProgram names the program that phones run.
+type phoneProgram struct {
 	Program string `help:"Compiled program of the phone, if this binary carries none or another is wanted." placeholder:"FILE.wasm"`
 	Glue    string `help:"The Go release's wasm_exec.js that fits --program." placeholder:"FILE.js"`
 }
 
+type siteCommand struct {
+	Phone phoneProgram `embed:""`
+	To    string       `arg:"" help:"Folder to write the files into; it is made if it is not there."`
+}
+
 // Run writes Lastbolt as static files and prints what a phone fetches.
 func (c siteCommand) Run(env *Env) error {
-	program, err := c.program()
+	program, err := c.Phone.program()
 	if err != nil {
 		return err
 	}
@@ -64,7 +69,8 @@ func writeWhole(name string, content []byte) error {
 	return commit(err)
 }
 
-func (c siteCommand) program() (phone.Program, error) {
+// program gives the one that is named, or else the one inside this binary.
+func (c phoneProgram) program() (phone.Program, error) {
 	built, carried := phone.Built()
 	if c.Program == "" {
 		if !carried {
@@ -83,7 +89,9 @@ func (c siteCommand) program() (phone.Program, error) {
 	if err != nil {
 		return built, unreadable(c.Glue, err)
 	}
-	if bytes.HasPrefix(wasm, []byte{0x1f, 0x8b}) {
+	packed := wasm
+	small := bytes.HasPrefix(wasm, []byte{0x1f, 0x8b})
+	if small {
 		z, err := gzip.NewReader(bytes.NewReader(wasm))
 		if err == nil {
 			wasm, err = io.ReadAll(z)
@@ -94,6 +102,9 @@ func (c siteCommand) program() (phone.Program, error) {
 	}
 	if !bytes.HasPrefix(wasm, []byte("\x00asm")) {
 		return built, status{fault.New(fault.Bad, "The file %q is no WebAssembly program: build one with GOOS=js GOARCH=wasm go build ./cmd/phone", c.Program), exitFile}
+	}
+	if small {
+		return phone.Program{Wasm: packed, Glue: glue}, nil
 	}
 	return phone.Pack(wasm, glue)
 }

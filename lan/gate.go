@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"lastbolt/exchange/replicate"
 	"lastbolt/fault"
 	"lastbolt/job"
 	"lastbolt/web/parts"
@@ -40,6 +41,7 @@ func (d *Door) Network(next http.Handler) http.Handler {
 		}
 		device, ok := d.deviceOf(r)
 		if !ok {
+			w.Header().Set(replicate.DoorHeader, replicate.Stranger)
 			d.stranger(w, r, http.StatusForbidden, "")
 			return
 		}
@@ -52,6 +54,7 @@ func (d *Door) Network(next http.Handler) http.Handler {
 			links = append(links, parts.Link{Label: person.Name + ": hand the phone on", Href: "/who"})
 		}
 		ctx := withBase(parts.WithLinks(job.WithPerson(r.Context(), recorded(person)), links...), "https://"+r.Host)
+		ctx = replicate.WithDevice(ctx, replicate.Device{People: len(d.People()) > 0, Names: device.Names})
 		r = r.WithContext(ctx)
 		switch {
 		case r.URL.Path == "/who" || strings.HasPrefix(r.URL.Path, "/who/"):
@@ -59,6 +62,7 @@ func (d *Door) Network(next http.Handler) http.Handler {
 			hand.ServeHTTP(w, r)
 			return
 		case !known:
+			w.Header().Set(replicate.DoorHeader, replicate.Unsigned)
 			d.askWho(w, r, http.StatusForbidden, "")
 			return
 		case strings.HasPrefix(r.URL.Path, "/phones"):
@@ -115,10 +119,12 @@ func (d *Door) Local(next http.Handler) http.Handler {
 			return
 		}
 		var p job.Person
-		if len(d.People()) > 0 {
+		people := len(d.People()) > 0
+		if people {
 			p.Name = "at the computer"
 		}
-		next.ServeHTTP(w, r.WithContext(job.WithPerson(r.Context(), p)))
+		ctx := replicate.WithDevice(job.WithPerson(r.Context(), p), replicate.Device{People: people})
+		next.ServeHTTP(w, r.WithContext(ctx))
 	})))
 }
 

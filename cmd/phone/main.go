@@ -42,8 +42,13 @@ func open() (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	own := &owner{st: st, book: job.NewBook(st, nil)}
-	return own.handler(pages(st).Handler()), nil
+	host := pages(st)
+	own := &owner{st: st, book: host.Book}
+	if hasServer() {
+		own.partner = newPartner(st, host.Book)
+		host.Files = files{st, own.partner.client}
+	}
+	return own.handler(host.Handler()), nil
 }
 
 // pages are the server's pages on what this phone keeps.

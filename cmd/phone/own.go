@@ -25,8 +25,9 @@ import (
 // the phone itself, its copies, and the cookie of the colours, because a
 // worker is shown no cookies.
 type owner struct {
-	st   *indexed.Store
-	book *job.Book
+	st      *indexed.Store
+	book    *job.Book
+	partner *partner // nil where there is no server
 }
 
 // The names of the notes kept in the database.
@@ -46,10 +47,16 @@ func (o *owner) handler(pages http.Handler) http.Handler {
 	mux.HandleFunc("GET /phone/copy", o.save)
 	mux.HandleFunc("POST /phone/copy", o.takeIn)
 	mux.Handle("/", pages)
+	if o.partner != nil {
+		o.partner.handle(mux)
+	}
 	guarded := http.NewCrossOriginProtection().Handler(mux)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if theme, err := o.st.Note(r.Context(), noteTheme); err == nil && theme != "" {
 			r.Header.Set("Cookie", theme)
+		}
+		if o.partner != nil {
+			r = o.partner.acting(r)
 		}
 		guarded.ServeHTTP(w, r.WithContext(parts.WithNotice(r.Context(), o.notice(r.Context()))))
 		o.keepCookie(r.Context(), w.Header())
@@ -86,6 +93,9 @@ func (o *owner) copied(ctx context.Context) (at time.Time, position int64) {
 }
 
 func (o *owner) notice(ctx context.Context) parts.Notice {
+	if o.partner != nil {
+		return o.partner.notice(ctx)
+	}
 	n := parts.Notice{Text: "Only on this phone.", Link: parts.Link{Label: "Copies", Href: "/phone"}, Manifest: "/lastbolt.webmanifest", Script: "/phone.js"}
 	at, position := o.copied(ctx)
 	if newer, _, err := o.st.Changed(ctx, position, 1); err == nil && len(newer) > 0 && time.Since(at) > copyAge {
@@ -109,9 +119,22 @@ func (o *owner) page(w http.ResponseWriter, r *http.Request, status int, wrong s
 	w.Header().Set("Content-Security-Policy", ui.Policy)
 	w.WriteHeader(status)
 	info := parts.PageInfo{Title: "This phone", Theme: ui.Theme(r), Reading: true}
-	if err := phone.OwnPage(info, phone.Own{LastCopy: last, Error: wrong}).Render(r.Context(), w); err != nil {
+	if err := phone.OwnPage(info, o.shown(r, last, wrong)).Render(r.Context(), w); err != nil {
 		fmt.Println("page not sent whole:", err)
 	}
+}
+
+func (o *owner) shown(r *http.Request, last, wrong string) phone.Own {
+	own := phone.Own{LastCopy: last, Error: wrong}
+	if o.partner == nil {
+		return own
+	}
+	s, err := o.partner.client.Status(r.Context())
+	if err != nil {
+		own.Error = fault.Say(err)
+	}
+	own.Server, own.Line, own.Held = true, phone.LineOf(s, time.Now(), time.Local), s.Held
+	return own
 }
 
 // save writes everything into one file.

@@ -7,6 +7,7 @@ type Notice struct {
 	Text     string // "Only on this phone"
 	Link     Link   // where to do something about it
 	Urgent   bool
+	Mark     string // of what the host had when it made the page, for its script; may be empty
 	Manifest string // address of the web app manifest; empty for none
 	Script   string // address of a script of the host's own; empty for none
 }

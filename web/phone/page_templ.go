@@ -51,26 +51,140 @@ func OwnPage(p parts.PageInfo, i Own) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, " <section class=\"card\"><h2>Only on this phone</h2><p>Jobs, vehicles, maps and photos are kept in this browser on this phone and nowhere else. A lost phone, or a browser told to forget this site, takes them along. Keep a copy elsewhere.</p><p data-phone-storage>Whether the browser has promised to keep them is asked with scripts only.</p></section><section class=\"card\"><h2>Save a copy</h2><p>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, " ")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			var templ_7745c5c3_Var3 string
-			templ_7745c5c3_Var3, templ_7745c5c3_Err = templ.JoinStringErrs(i.LastCopy)
-			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 19, Col: 18}
+			if i.Server {
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "<section class=\"card\"><h2>This phone and the computer</h2><p>Jobs, vehicles, maps and photos are kept on this phone, and the same on the computer that it is paired with. Without network everything goes on here and is sent later. Photos of finished jobs are fetched when they are looked at.</p><p><b>")
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+				var templ_7745c5c3_Var3 string
+				templ_7745c5c3_Var3, templ_7745c5c3_Err = templ.JoinStringErrs(i.Line.Text)
+				if templ_7745c5c3_Err != nil {
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 16, Col: 23}
+				}
+				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var3))
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 4, "</b></p>")
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+				for _, why := range i.Held {
+					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 5, "<p>Stays on this phone: ")
+					if templ_7745c5c3_Err != nil {
+						return templ_7745c5c3_Err
+					}
+					var templ_7745c5c3_Var4 string
+					templ_7745c5c3_Var4, templ_7745c5c3_Err = templ.JoinStringErrs(why)
+					if templ_7745c5c3_Err != nil {
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 18, Col: 34}
+					}
+					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var4))
+					if templ_7745c5c3_Err != nil {
+						return templ_7745c5c3_Err
+					}
+					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, "</p>")
+					if templ_7745c5c3_Err != nil {
+						return templ_7745c5c3_Err
+					}
+				}
+				if len(i.Held) > 0 {
+					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 7, "<p>Nothing of it is lost. Whoever it is must <a href=\"/who\">sign in</a> once on this phone; or save a copy below and take it in on the computer.</p>")
+					if templ_7745c5c3_Err != nil {
+						return templ_7745c5c3_Err
+					}
+				}
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 8, "<form method=\"post\" action=\"/phone/exchange\"><button class=\"secondary\">Exchange now</button></form><p data-phone-storage>Whether the browser has promised to keep them is asked with scripts only.</p><p class=\"needs-script\"><button class=\"small\" type=\"button\" data-phone-stop>Answer from the computer again</button></p></section>")
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+			} else {
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 9, "<section class=\"card\"><h2>Only on this phone</h2><p>Jobs, vehicles, maps and photos are kept in this browser on this phone and nowhere else. A lost phone, or a browser told to forget this site, takes them along. Keep a copy elsewhere.</p><p data-phone-storage>Whether the browser has promised to keep them is asked with scripts only.</p></section>")
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
 			}
-			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var3))
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 10, " <section class=\"card\"><h2>Save a copy</h2><p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "</p><p><a class=\"secondary\" href=\"/phone/copy\" download>Save a copy</a></p><p class=\"soft\">One open file with everything, photos too. Lastbolt on another phone or a computer takes it in: lastbolt import FILE.</p></section><section class=\"card\"><h2>Take in a copy</h2><form method=\"post\" action=\"/phone/copy\" enctype=\"multipart/form-data\"><label for=\"file\">File that was saved here or elsewhere</label> <input id=\"file\" type=\"file\" name=\"file\" accept=\".json,application/json\" required> <button class=\"secondary\">Take it in</button></form><p class=\"soft\">What is here stays; what is new is added. Taking in the same file twice does no harm.</p></section>")
+			var templ_7745c5c3_Var5 string
+			templ_7745c5c3_Var5, templ_7745c5c3_Err = templ.JoinStringErrs(i.LastCopy)
+			if templ_7745c5c3_Err != nil {
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 38, Col: 18}
+			}
+			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var5))
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 11, "</p><p><a class=\"secondary\" href=\"/phone/copy\" download>Save a copy</a></p><p class=\"soft\">One open file with everything, photos too. Lastbolt on another phone or a computer takes it in: lastbolt import FILE.</p></section><section class=\"card\"><h2>Take in a copy</h2><form method=\"post\" action=\"/phone/copy\" enctype=\"multipart/form-data\"><label for=\"file\">File that was saved here or elsewhere</label> <input id=\"file\" type=\"file\" name=\"file\" accept=\".json,application/json\" required> <button class=\"secondary\">Take it in</button></form><p class=\"soft\">What is here stays; what is new is added. Taking in the same file twice does no harm.</p></section>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 			return nil
 		})
 		templ_7745c5c3_Err = parts.Page(p).Render(templ.WithChildren(ctx, templ_7745c5c3_Var2), templ_7745c5c3_Buffer)
+		if templ_7745c5c3_Err != nil {
+			return templ_7745c5c3_Err
+		}
+		return nil
+	})
+}
+
+// InstallPage offers to keep the program on this phone.
+func InstallPage(p parts.PageInfo, size string) templ.Component {
+	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
+		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
+		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
+			return templ_7745c5c3_CtxErr
+		}
+		templ_7745c5c3_Buffer, templ_7745c5c3_IsBuffer := templruntime.GetBuffer(templ_7745c5c3_W)
+		if !templ_7745c5c3_IsBuffer {
+			defer func() {
+				templ_7745c5c3_BufErr := templruntime.ReleaseBuffer(templ_7745c5c3_Buffer)
+				if templ_7745c5c3_Err == nil {
+					templ_7745c5c3_Err = templ_7745c5c3_BufErr
+				}
+			}()
+		}
+		ctx = templ.InitializeContext(ctx)
+		ctx = templ.ClearChildren(ctx)
+		templ_7745c5c3_Var7 := templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
+			templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
+			templ_7745c5c3_Buffer, templ_7745c5c3_IsBuffer := templruntime.GetBuffer(templ_7745c5c3_W)
+			if !templ_7745c5c3_IsBuffer {
+				defer func() {
+					templ_7745c5c3_BufErr := templruntime.ReleaseBuffer(templ_7745c5c3_Buffer)
+					if templ_7745c5c3_Err == nil {
+						templ_7745c5c3_Err = templ_7745c5c3_BufErr
+					}
+				}()
+			}
+			ctx = templ.InitializeContext(ctx)
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 12, "<h1>Keep working without network</h1><section class=\"card\"><p>Lastbolt can stay on this phone, with everything that is recorded: jobs, vehicles, maps, and the photos of jobs in hand. Then it goes on under the car where the network does not reach, and sends what you record as soon as it does.</p><p>It fetches ")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			var templ_7745c5c3_Var8 string
+			templ_7745c5c3_Var8, templ_7745c5c3_Err = templ.JoinStringErrs(size)
+			if templ_7745c5c3_Err != nil {
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 60, Col: 23}
+			}
+			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var8))
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 13, " once. Do it only on a phone that you keep: whoever has the phone in hand can read what is on it.</p><p><button class=\"main\" type=\"button\" data-install disabled><span class=\"main-label\">Keep it on this phone</span></button></p><p role=\"status\" data-install-say></p><progress data-install-bar max=\"1\" aria-label=\"How much of the program has come\" hidden></progress><noscript><p>This needs scripts: the program runs on the phone.</p></noscript><p><a href=\"/jobs\">Not now</a></p></section>")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			return nil
+		})
+		templ_7745c5c3_Err = parts.Page(p).Render(templ.WithChildren(ctx, templ_7745c5c3_Var7), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

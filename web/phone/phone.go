@@ -45,7 +45,11 @@ func Pack(wasm, glue []byte) (Program, error) {
 // Site returns the files of the site by name. The name of the program and the
 // text of the worker change with the content, so that a browser sees that there
 // is a new one.
-func Site(p Program) (map[string][]byte, error) {
+func Site(p Program) (map[string][]byte, error) { return site(p, false) }
+
+// site makes the files for a host that only keeps files, or for a server that
+// the phone exchanges with.
+func site(p Program, server bool) (map[string][]byte, error) {
 	site := map[string][]byte{}
 	list, err := files.ReadDir("files")
 	if err != nil {
@@ -64,10 +68,24 @@ func Site(p Program) (map[string][]byte, error) {
 			return nil, err
 		}
 	}
+	kind := "no"
+	if server {
+		kind = "yes"
+		site["phone.js"] = append(site["phone.js"], site["exchange.js"]...)
+		delete(site, "index.html") // package phone's Handler has a page for it
+		delete(site, "start.js")
+	} else {
+		delete(site, "install.js")
+	}
+	delete(site, "exchange.js")
 	program := "lastbolt-" + sum(p.Wasm) + ".wasm.gz"
-	fill(site, "start.js", "{{program}}", program, "{{bytes}}", fmt.Sprint(len(p.Wasm)))
-	fill(site, "index.html", "{{size}}", fmt.Sprintf("%.1f MB", float64(len(p.Wasm))/1e6))
-	site["404.html"] = site["index.html"] // for hosts that show it for a page they do not have
+	if server {
+		fill(site, "install.js", "{{program}}", program, "{{bytes}}", fmt.Sprint(len(p.Wasm)))
+	} else {
+		fill(site, "start.js", "{{program}}", program, "{{bytes}}", fmt.Sprint(len(p.Wasm)))
+		fill(site, "index.html", "{{size}}", megabytes(p.Wasm))
+		site["404.html"] = site["index.html"] // for hosts that show it for a page they do not have
+	}
 
 	names := slices.Sorted(maps.Keys(site))
 	var shell []string
@@ -78,10 +96,12 @@ func Site(p Program) (map[string][]byte, error) {
 		}
 		all.Write(site[name])
 	}
-	fill(site, "worker.js", "{{program}}", program, "{{version}}", hex.EncodeToString(all.Sum(nil)[:8]), "/*{{shell}}*/", strings.Join(shell, ", "))
+	fill(site, "worker.js", "{{program}}", program, "{{version}}", hex.EncodeToString(all.Sum(nil)[:8]), "{{server}}", kind, "/*{{shell}}*/", strings.Join(shell, ", "))
 	site[program] = p.Wasm
 	return site, nil
 }
+
+func megabytes(content []byte) string { return fmt.Sprintf("%.1f MB", float64(len(content))/1e6) }
 
 func fill(site map[string][]byte, name string, pairs ...string) {
 	site[name] = []byte(strings.NewReplacer(pairs...).Replace(string(site[name])))

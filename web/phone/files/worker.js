@@ -10,6 +10,14 @@ const program = '/{{program}}';
 const shell = [/*{{shell}}*/];
 const cacheName = 'lastbolt {{version}}';
 
+// server tells whether these files come from a server that the phone exchanges
+// with, or from a host that only keeps files. The program asks for it too.
+const server = '{{server}}' === 'yes';
+self.lastboltServer = server;
+
+// The pages that only the server has.
+const remote = ['/exchange', '/phones', '/pair', '/trust', '/who', '/install'];
+
 // plain opens a program that came as gzip; some hosts have opened it already.
 async function plain(answer) {
   if (!answer.ok) throw new Error(`${answer.url}: status ${answer.status}`);
@@ -93,19 +101,59 @@ async function answer(request) {
   return Promise.race([answered, ended]);
 }
 
-function trouble(error) {
+// exchange has the program exchange with the server, and gives how it stands.
+async function exchange() {
+  const { serve, ended } = await start();
+  const headers = ['Referer', `${self.location.origin}/`, 'Accept', 'application/json'];
+  const told = new Promise((resolve) => {
+    serve('POST', `${self.location.origin}/phone/exchange`, headers, new Uint8Array(0), (status, _, body) => {
+      resolve(status === 200 ? JSON.parse(new TextDecoder().decode(body)) : { waiting: 0 });
+    });
+  });
+  return Promise.race([told, ended]);
+}
+
+// afterwards sends what was just recorded. What cannot be sent now is sent when
+// the browser says that the network is back, where it knows to do that; else by
+// the next page.
+async function afterwards() {
+  const status = await exchange();
+  if (status.waiting > 0 && self.registration.sync) await self.registration.sync.register('exchange').catch(() => {});
+}
+
+self.addEventListener('sync', (event) => {
+  if (event.tag !== 'exchange') return;
+  event.waitUntil(exchange().then((status) => {
+    if (status.trouble === 'away') throw new Error('the server is not in reach'); // the browser tries again
+  }));
+});
+
+// plainPage is a page that needs nothing, for when the program cannot answer.
+function plainPage(title, text, words) {
   const page = `<!DOCTYPE html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">
-<title>Not done · Lastbolt</title><body><h1>Not done</h1><p>The program on this phone could not answer: <code></code>.
-What was recorded before is kept. Go back, look whether the last tap counted, and try again.</p><p><a href="/jobs">Jobs in hand</a></p>`;
-  const words = String(error.message || error).replace(/[&<>]/g, (c) => `&#${c.charCodeAt(0)};`);
-  return new Response(page.replace('<code></code>', () => `<code>${words}</code>`),
+<title>${title} · Lastbolt</title><body><h1>${title}</h1><p>${text}</p><p><a href="/jobs">Jobs in hand</a></p>`;
+  const safe = words.replace(/[&<>]/g, (c) => `&#${c.charCodeAt(0)};`);
+  return new Response(page.replace('<code></code>', () => `<code>${safe}</code>`),
     { status: 503, headers: { 'Content-Type': 'text/html; charset=utf-8', 'Content-Security-Policy': "default-src 'none'" } });
+}
+
+function trouble(error) {
+  return plainPage('Not done', `The program on this phone could not answer: <code></code>.
+What was recorded before is kept. Go back, look whether the last tap counted, and try again.`, String(error.message || error));
+}
+
+function unreached() {
+  return plainPage('Not in reach', 'This page is on the computer, which is not in reach now. Everything else goes on without it.', '');
 }
 
 self.addEventListener('fetch', (event) => {
   const request = event.request;
   const url = new URL(request.url);
   if (url.origin !== self.location.origin) return;
+  if (server && remote.some((path) => url.pathname === path || url.pathname.startsWith(`${path}/`))) {
+    if (request.mode === 'navigate') event.respondWith(fetch(request).catch(unreached));
+    return;
+  }
   if (shell.includes(url.pathname)) {
     event.respondWith(caches.open(cacheName).then((cache) => cache.match(url.pathname)).then((there) => there || fetch(request)));
     return;
@@ -114,5 +162,7 @@ self.addEventListener('fetch', (event) => {
     event.respondWith(new Response(null, { status: 204 })); // nobody else changes what is on this phone
     return;
   }
-  event.respondWith(answer(request).catch(trouble));
+  const answered = answer(request).catch(trouble);
+  event.respondWith(answered);
+  if (server && request.method !== 'GET' && url.pathname !== '/phone/exchange') event.waitUntil(answered.then(afterwards));
 });
