@@ -31,9 +31,10 @@ var kept = []table{
 
 // A Sum is what the rows of one table are compared by.
 type Sum struct {
-	Table string
-	Rows  int
-	Hash  string // SHA-256 of every column of every row, in order
+	Table   string
+	Columns string // those that are compared, with commas
+	Rows    int
+	Hash    string // SHA-256 of every column of every row, in order
 }
 
 // A Snapshot is a database as it is at one instant, however long it is read.
@@ -136,12 +137,12 @@ func (t table) each(ctx context.Context, tx *sql.Tx, take func([]any) error) err
 
 // A summer adds up rows to a Sum.
 type summer struct {
-	table string
+	table table
 	rows  int
 	hash  hash.Hash
 }
 
-func newSummer(t table) *summer { return &summer{table: t.name, hash: sha256.New()} }
+func newSummer(t table) *summer { return &summer{table: t, hash: sha256.New()} }
 
 func (s *summer) add(row []any) error {
 	s.rows++
@@ -155,7 +156,7 @@ func (s *summer) add(row []any) error {
 		case int64:
 			text = strconv.FormatInt(v, 10)
 		default:
-			return fmt.Errorf("table %s: a column holds a %T", s.table, v)
+			return fmt.Errorf("table %s: a column holds a %T", s.table.name, v)
 		}
 		// The length before each keeps columns apart.
 		s.hash.Write(binary.AppendUvarint(nil, uint64(len(text))))
@@ -164,4 +165,6 @@ func (s *summer) add(row []any) error {
 	return nil
 }
 
-func (s *summer) sum() Sum { return Sum{s.table, s.rows, hex.EncodeToString(s.hash.Sum(nil))} }
+func (s *summer) sum() Sum {
+	return Sum{s.table.name, strings.Join(s.table.columns, ","), s.rows, hex.EncodeToString(s.hash.Sum(nil))}
+}
