@@ -181,7 +181,10 @@ func (g *grouping) number() {
 
 // cluster puts items in groups, the closest first: those with needs of one
 // another, then those with the same places and tools.
-func (g *grouping) cluster(items []int) [][]int {
+func (g *grouping) cluster(items []int) [][]int { return g.clusterBy(items, g.fits) }
+
+// clusterBy is cluster with a test of what fits in a group.
+func (g *grouping) clusterBy(items []int, fits func([]int) bool) [][]int {
 	groups := make([][]int, len(items))
 	for n, i := range items {
 		groups[n] = []int{i}
@@ -199,7 +202,7 @@ func (g *grouping) cluster(items []int) [][]int {
 			break
 		}
 		both := append(slices.Clone(groups[b]), groups[a]...)
-		if !g.fits(both) {
+		if !fits(both) {
 			near[a][b] = -1
 			continue
 		}
@@ -389,7 +392,7 @@ func (g *grouping) improve(ctx context.Context, steps int, enough float64) {
 
 // effort is what a step of improve counts in labels, and steps how many a
 // budget is good for.
-func (g *grouping) effort() int { return 1 + g.shares.States()/5 }
+func (g *grouping) effort() int { return 1 + g.shares.States()/12 }
 
 func (g *grouping) steps(budget int) int { return min(mostSteps, budget/g.effort()) }
 

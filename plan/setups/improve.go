@@ -19,25 +19,24 @@ func (p *part) layWays() {
 				continue
 			}
 			for u := range h - 1 {
-				p.edge[(a*h+u)*n+b*h+u] = p.share[p.ops.move(a, b, p.tools[u])]
+				p.edge[(b*h+u)*n+a*h+u] = p.share[p.ops.move(a, b, p.tools[u])]
 			}
-			_, p.edge[(a*h+h-1)*n+b*h+h-1] = p.other(a, b)
+			_, p.edge[(b*h+h-1)*n+a*h+h-1] = p.other(a, b)
 		}
 		for u := range h {
 			for v := range h {
 				switch {
 				case v == u:
 				case v < h-1:
-					p.edge[(a*h+u)*n+a*h+v] = p.share[p.ops.take(a, p.tools[v])]
+					p.edge[(a*h+v)*n+a*h+u] = p.share[p.ops.take(a, p.tools[v])]
 				default:
-					p.edge[(a*h+u)*n+a*h+v] = 0 // some other tool: others may pay for it
+					p.edge[(a*h+v)*n+a*h+u] = 0 // some other tool: others may pay for it
 				}
 			}
 		}
 	}
-	done := make([]bool, n)
 	for s, node := range p.spots {
-		p.search(node, p.way[s*n:(s+1)*n], p.via[s*n:(s+1)*n], done)
+		p.search(node, p.way[s*n:(s+1)*n], p.via[s*n:(s+1)*n])
 	}
 }
 
@@ -55,36 +54,38 @@ func (p *part) other(a, b int) (tool int, least float64) {
 	return tool, least
 }
 
-// search is Dijkstra's, backwards, for few nodes.
-func (p *part) search(to int, cost []float64, via []int32, done []bool) {
-	n := p.nodes
+// search finds the least share from every node to one, backwards: nodes whose
+// share has become less wait in a queue to pass it on. Ways have few changes, so
+// few nodes wait twice.
+func (p *part) search(to int, cost []float64, via []int32) {
 	for i := range cost {
-		cost[i], done[i] = math.Inf(1), false
+		cost[i] = math.Inf(1)
 	}
 	cost[to], via[to] = 0, int32(to)
-	for range n {
-		at := -1
-		for i, c := range cost {
-			if !done[i] && (at < 0 || c < cost[at]) {
-				at = i
-			}
-		}
-		if math.IsInf(cost[at], 1) {
-			return
-		}
-		done[at] = true
-		relax := func(i int) {
-			if c := p.edge[i*n+at] + cost[at]; c < cost[i] {
-				cost[i], via[i] = c, int32(at)
-			}
-		}
+	p.queue = append(p.queue[:0], int32(to))
+	p.waits[to] = true
+	for n := 0; n < len(p.queue); n++ {
+		at := int(p.queue[n])
+		p.waits[at] = false
 		place, hand := at/p.hand, at%p.hand
-		for q := range p.ops.places {
-			relax(q*p.hand + hand)
+		for i := hand; i < p.nodes; i += p.hand {
+			p.relax(i, at, cost, via)
 		}
-		for u := range p.hand {
-			relax(place*p.hand + u)
+		for i := place * p.hand; i < (place+1)*p.hand; i++ {
+			p.relax(i, at, cost, via)
 		}
+	}
+}
+
+func (p *part) relax(i, at int, cost []float64, via []int32) {
+	c := p.edge[at*p.nodes+i] + cost[at]
+	if c >= cost[i] {
+		return
+	}
+	cost[i], via[i] = c, int32(at)
+	if !p.waits[i] {
+		p.waits[i] = true
+		p.queue = append(p.queue, int32(i))
 	}
 }
 

@@ -27,12 +27,14 @@ type part struct {
 	begin []State // by stage
 	share []float64
 
-	edge []float64 // by node and node: the group's share, scratch
-	way  []float64 // by spot and node: least share from the node to the spot
-	via  []int32   // by spot and node: the node after it
-	left []float64 // by state and spot
-	full []float64 // by state and node, filled by widen
-	wide bool
+	edge  []float64 // by node and the node before it: the group's share
+	queue []int32   // of nodes, for search
+	waits []bool    // by node: it is in the queue
+	way   []float64 // by spot and node: least share from the node to the spot
+	via   []int32   // by spot and node: the node after it
+	left  []float64 // by state and spot
+	full  []float64 // by state and node, filled by widen
+	wide  bool
 }
 
 // moves is what can follow a state: a job is free wherever one is, or at a
@@ -61,7 +63,7 @@ func newPart(w *World, o ops, g *Group, most int) (*part, bool) {
 	}
 	p.layStates(g, states)
 	n := p.nodes
-	p.edge = make([]float64, n*n)
+	p.edge, p.waits = make([]float64, n*n), make([]bool, n)
 	p.way, p.via = make([]float64, len(p.spots)*n), make([]int32, len(p.spots)*n)
 	p.left = make([]float64, len(p.moves)*len(p.spots))
 	return p, true
