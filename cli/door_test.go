@@ -451,3 +451,40 @@ func TestOneAddressCannotTakeEveryConnection(t *testing.T) {
 		t.Errorf("of 80 connections from one address %d were closed, want some 16", closed)
 	}
 }
+
+// Whoever has the phone in hand is named in a job's record and in the versions
+// of vehicles and of the shelf.
+func TestTheRecordNamesWhoDidWhat(t *testing.T) {
+	dir := t.TempDir()
+	id := demoFolder(t, dir)
+	d := serveDoor(t, dir)
+	phone := d.paired("blue phone")
+	d.post("phones/add-person", url.Values{"name": {"Ann"}, "role": {"owner"}, "pin": {"482915"}})
+	d.post("phones/add-person", url.Values{"name": {"Bo Harper"}, "role": {"mechanic"}, "pin": {"771924"}})
+	_, list := d.get("phones")
+	ids := regexp.MustCompile(`person\?id=(\w+)`).FindAllStringSubmatch(list, -1)
+	if len(ids) != 2 {
+		t.Fatalf("%d people are listed: %s", len(ids), list)
+	}
+	form := func(path string, v url.Values) {
+		t.Helper()
+		if status, page := answer(t)(phone.PostForm("https://"+d.lan+path, v)); status != http.StatusSeeOther {
+			t.Fatalf("%s: status %d: %s", path, status, page)
+		}
+	}
+	form("/who", url.Values{"person": {ids[1][1]}, "pin": {"771924"}})
+	form("/jobs/"+id+"/note", url.Values{"text": {"seen"}})
+	form("/new/vehicle", url.Values{"name": {"Red Tern van"}, "base": {"0"}})
+	read := func(path string) string {
+		t.Helper()
+		_, page := answer(t)(phone.Get("https://" + d.lan + path))
+		return page
+	}
+	contains(t, "the job's record", read("/jobs/"+id+"/record"), "Bo Harper")
+	contains(t, "the vehicle", read("/vehicles/red-tern-van"), "Bo Harper")
+	contains(t, "the page that releases", read("/jobs/"+id+"/release"), `value="Bo Harper"`)
+	if code, page := d.post("jobs/"+id+"/note", url.Values{"text": {"seen too"}}); code != http.StatusOK {
+		t.Fatalf("status %d: %s", code, page)
+	}
+	contains(t, "the job's record", read("/jobs/"+id+"/record"), "at the computer")
+}

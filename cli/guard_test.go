@@ -5,6 +5,7 @@ import (
 	"compress/zlib"
 	"encoding/binary"
 	"hash/crc32"
+	"html"
 	"io"
 	"net"
 	"net/http"
@@ -178,7 +179,7 @@ func TestNoPathLeadsOut(t *testing.T) {
 	}
 	tried := 0
 	for _, start := range []string{"/photos/", "/static/", "/maps/", "/vehicles/", "/jobs/", "/work-out/", "/"} {
-		for _, rest := range []string{"../../../../etc/passwd", "..%2f..%2f..%2f..%2fetc%2fpasswd", "%2e%2e/%2e%2e/%2e%2e/etc/passwd", "..%5c..%5cetc%5cpasswd", "%2fetc%2fpasswd", "....//....//etc/passwd", "x%00.jpg", "lastbolt.db", "../lastbolt.db", "..%2flastbolt.db", strings.Repeat("a", 4000)} {
+		for _, rest := range []string{"../../../../etc/passwd", "..%2f..%2f..%2f..%2fetc%2fpasswd", "%2e%2e/%2e%2e/%2e%2e/etc/passwd", "..%5c..%5cetc%5cpasswd", "%2fetc%2fpasswd", "....//....//etc/passwd", "x%00.jpg", "lastbolt.db", ".git/config", "../lastbolt.db", "..%2flastbolt.db", strings.Repeat("a", 4000)} {
 			// Sent as it is: a client's library would clean it.
 			c, err := net.Dial("tcp", at.Host)
 			if err != nil {
@@ -329,5 +330,32 @@ func TestAPictureThatUnfoldsToGigabytesIsRefused(t *testing.T) {
 	s.stop()
 	if got := events(t, dir, id); got != before {
 		t.Errorf("%d of them were kept", got-before)
+	}
+}
+
+// What looks like a piece of a query is text like any other, to keep and to look
+// for.
+func TestAQueryTakesTextAsText(t *testing.T) {
+	dir := t.TempDir()
+	id := demoFolder(t, dir)
+	before := events(t, dir, id)
+	s := serving(t, "serve", "--dir", dir)
+	for _, text := range []string{`x'); DROP TABLE event; --`, `" OR 1=1 --`, `%' OR '1'='1`, `$1`, `?; DELETE FROM job`} {
+		if code, page := s.post("jobs/new", url.Values{"vehicle": {"Tern"}, "complaint": {"Rattles"}, "title": {text}}); code != http.StatusOK {
+			t.Fatalf("%q: status %d: %.300s", text, code, page)
+		}
+		_, found := s.get("jobs?q=" + url.QueryEscape(text))
+		if n := strings.Count(found, `class="list-main"`); n != 1 || !strings.Contains(found, html.EscapeString(text)) {
+			t.Errorf("looking for %q finds %d jobs, want the one of that title", text, n)
+		}
+		for _, path := range []string{"jobs/", "vehicles/", "maps/", "photos/"} {
+			if code, page := s.get(path + url.PathEscape(text)); code != http.StatusNotFound && code != http.StatusUnprocessableEntity {
+				t.Errorf("%s%s: status %d: %.200s", path, text, code, page)
+			}
+		}
+	}
+	s.stop()
+	if got := events(t, dir, id); got != before {
+		t.Errorf("a job had %d events and has %d", before, got)
 	}
 }

@@ -145,13 +145,14 @@ func (d *Door) live(w http.ResponseWriter, r *http.Request) {
 		_, err := io.WriteString(w, text)
 		return err == nil && out.Flush() == nil
 	}
+	news := d.changed() // before anything is said: no change may fall in between
 	for ok := say(": here\n\n"); ok; {
-		news := d.changed()
 		timer := time.NewTimer(max(d.codeEnds().Sub(d.now()), time.Second))
 		select {
 		case <-r.Context().Done():
 			ok = false
 		case <-news:
+			news = d.changed()
 			ok = say("event: change\ndata: phones\n\n")
 		case <-timer.C:
 			ok = say("event: change\ndata: code\n\n")

@@ -256,6 +256,17 @@ func TestThePageOfCodesHearsOfANewPhone(t *testing.T) {
 	}
 }
 
+func TestTheFirstPINsAnybodyWouldTryAreRefused(t *testing.T) {
+	for pin, good := range map[string]bool{
+		"482915": true, "771924": true, "112358": true, "48291": false, "4829151234567": false, "48a915": false, "": false,
+		"111111": false, "123456": false, "654321": false, "234567": false, "123123": false, "474747": false, "1212121": false, "99887766": true,
+	} {
+		if err := checkPIN(pin); (err == nil) != good {
+			t.Errorf("%q: %v", pin, err)
+		}
+	}
+}
+
 // A PIN is kept as a slow hash with a salt of its own.
 func TestAPINIsKeptSlowly(t *testing.T) {
 	one, err := hashPIN("482915", pinRounds)

@@ -35,10 +35,21 @@ func checkPIN(pin string) error {
 		step := int(pin[i]) - int(pin[i-1])
 		same, up, down = same && step == 0, up && step == 1, down && step == -1
 	}
-	if same || up || down {
+	if same || up || down || repeats(pin) {
 		return fault.New(fault.Bad, "This PIN is one of the first anybody would try. Take digits that do not follow one another.")
 	}
 	return nil
+}
+
+// repeats tells whether a PIN is one short piece over and over: 123123, 474747,
+// 112112.
+func repeats(pin string) bool {
+	for n := 1; n <= len(pin)/2; n++ {
+		if strings.HasPrefix(strings.Repeat(pin[:n], len(pin)/n+1), pin) {
+			return true
+		}
+	}
+	return false
 }
 
 // hashPIN is what is kept of a PIN: rounds, salt and hash.

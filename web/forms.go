@@ -248,10 +248,10 @@ func (h *Host) resumePage(_ *http.Request, s *job.State) formView {
 	return f
 }
 
-func (h *Host) releasePage(_ *http.Request, s *job.State) formView {
+func (h *Host) releasePage(r *http.Request, s *job.State) formView {
 	f := formView{Title: "Release", Lead: "Hand the vehicle over: who, when, at what distance. What was recorded stays as it is.", Action: "Release the vehicle",
 		Fields: []parts.FieldInfo{
-			{Name: "who", Label: "Who releases it?", Required: true, Complete: "name"},
+			{Name: "who", Label: "Who releases it?", Value: job.PersonOf(r.Context()).Name, Required: true, Complete: "name"},
 			{Name: "odometer", Label: "Odometer now", Value: s.Odometer, Placeholder: "84,230 km"},
 			{Type: "area", Name: "statement", Label: "What was done, in a sentence", Value: releaseText(s)},
 		}}
@@ -292,9 +292,9 @@ func editPage(_ *http.Request, s *job.State) formView {
 	}}
 }
 
-func amendPage(_ *http.Request, s *job.State) formView {
+func amendPage(r *http.Request, s *job.State) formView {
 	return formView{Title: "Amend the record", Lead: "The record as released stays; this is added to it, with your name and the time.", Action: "Add it", Fields: []parts.FieldInfo{
-		{Name: "who", Label: "Who adds this?", Required: true}, {Type: "area", Name: "text", Label: "What is added?", Required: true, Rows: 5},
+		{Name: "who", Label: "Who adds this?", Value: job.PersonOf(r.Context()).Name, Required: true}, {Type: "area", Name: "text", Label: "What is added?", Required: true, Rows: 5},
 	}}
 }
 

@@ -73,8 +73,9 @@ func (h *Host) showStep(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	// Opening the step to do next starts its minutes; a step looked at ahead
-	// does not.
-	if s.Next != nil && s.Next.ID == st.ID && st.Begun.IsZero() && !s.IsReleased() && s.Pause == nil {
+	// does not, nor a link on another site.
+	here := r.Header.Get("Sec-Fetch-Site") != "cross-site"
+	if here && s.Next != nil && s.Next.ID == st.ID && st.Begun.IsZero() && !s.IsReleased() && s.Pause == nil {
 		if again, err := h.Book.Do(r.Context(), s.ID, job.Begin(st.ID)); err == nil {
 			s, st = again, again.StepByID(st.ID)
 		}
