@@ -103,8 +103,17 @@ func (h *Host) watch(job string) (told <-chan struct{}, stop func()) {
 	return looks, stop
 }
 
-// eventCount is -1 with an error.
+// eventCount is -1 with an error. Some logs count without reading.
 func (h *Host) eventCount(ctx context.Context, job string) (int, error) {
+	if l, ok := h.Book.Log.(interface {
+		Count(ctx context.Context, job string) (int, error)
+	}); ok {
+		n, err := l.Count(ctx, job)
+		if err != nil {
+			n = -1
+		}
+		return n, err
+	}
 	events, err := h.Book.Log.Events(ctx, job)
 	if err != nil {
 		return -1, err
