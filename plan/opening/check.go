@@ -318,7 +318,7 @@ func (c *checker) wants(w *access.Way, id string) bool {
 	}
 	var in func(access.Need) bool
 	in = func(n access.Need) bool {
-		return n.Item == id || n.Any == nil && slices.ContainsFunc(n.All, in)
+		return n.Item == id || n.Any == nil && slices.ContainsFunc(n.All, in) || len(n.Any) == 1 && in(n.Any[0])
 	}
 	return slices.ContainsFunc(w.Needs, in)
 }

@@ -18,15 +18,17 @@ type choice struct {
 	ban   []uint64 // ways ruled out, a bit each
 	bound float64
 	seq   int
-	open  bool // something is still undecided
-	deep  bool // the bound sees set-ups weighed against ways
+	open  bool    // something is still undecided
+	deep  bool    // the bound sees set-ups weighed against ways
+	seen  bool    // the bound sees in what order the decided steps can come
+	extra float64 // set-ups and switches beyond the hand minutes that every plan within it is known to have
 }
 
 func (c *choice) banned(w int) bool { return c.ban[w>>6]&(1<<(w&63)) != 0 }
 func (c *choice) rule(w int)        { c.ban[w>>6] |= 1 << (w & 63) }
 
 func (c *choice) clone() *choice {
-	return &choice{way: slices.Clone(c.way), ban: slices.Clone(c.ban)}
+	return &choice{way: slices.Clone(c.way), ban: slices.Clone(c.ban), extra: c.extra}
 }
 
 // root is the choice before any decision: the works' needs and what is out of

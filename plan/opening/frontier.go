@@ -48,7 +48,7 @@ func (h *hunt) run(root *choice) float64 {
 			}
 			return h.floor
 		}
-		if !h.sound(c) {
+		if !h.sound(c) || !h.viewed(c) {
 			continue
 		}
 		if !c.open {
@@ -169,8 +169,9 @@ func (m *model) least(c *choice) float64 {
 			note(&downPlaces, downTools, w.place, w.tool)
 		}
 	}
-	return m.leastHands(c) + m.leastMoves(downPlaces, 0) + m.leastMoves(upPlaces, nothing) +
+	setUps := m.leastMoves(downPlaces, 0) + m.leastMoves(upPlaces, nothing) +
 		float64(count(downTools)+max(0, count(upTools)-1))*m.req.Map.SetUp.Tool
+	return m.leastHands(c) + max(setUps, c.extra)
 }
 
 // leastHands is the part of least that is not set-ups.

@@ -22,6 +22,7 @@ type limits struct {
 	workPlaces      uint64
 	place, tool     [2]*relaxation // to the end of the work, to the end of the plan
 	upFrom          []float64      // by place: least minutes of the way up, but for switches
+	upSame          float64        // what of it is the same from every place: hands and tools
 }
 
 // classes are the jobs of a phase by place or by tool.
@@ -46,8 +47,12 @@ func (l *limits) init(o *order) {
 	l.layTails(o)
 	l.layFlips(o)
 	l.upFrom = make([]float64, len(o.m.places))
-	l.layUp(o, func(p int, s []uint64, held int32) float64 { return l.placesRough(o, p, s, held) },
-		func(p int, s []uint64, held int32) float64 { return l.toolsRough(o, p, s, held) })
+	first := o.bits()
+	l.upSame = o.hand[up] + l.toolsRough(o, up, first, anyTool)
+	for p := range l.upFrom {
+		l.upFrom[p] = l.upSame + l.placesRough(o, up, first, int32(p))
+	}
+	l.layUpAll()
 }
 
 // placesRough bounds the changes of place to the end of the work, or of the
@@ -63,55 +68,75 @@ func (l *limits) toolsRough(o *order, p int, s []uint64, held int32) float64 {
 // setUps bounds the changes left to the end of the work (and then those of the
 // way up, with its hand minutes), or on the way up.
 func (l *limits) setUps(o *order, p int, done []uint64, place, tool int32) float64 {
-	seg := 0
+	seg, sum := 0, l.upSame
 	if p == up {
-		seg = 1
+		seg, sum = 1, 0
 	}
-	if l.place[seg] != nil {
-		return l.place[seg].least(p, done, place) + l.tool[seg].least(p, done, tool)
+	switch {
+	case l.place[seg] != nil:
+		sum += l.place[seg].least(p, done, place)
+	case p == up:
+		sum += l.placesRough(o, p, done, place)
+	default:
+		sum += l.placesRough(o, p, done, place) + slices.Min(l.upFrom) - l.upSame
 	}
-	sum := l.placesRough(o, p, done, place) + l.toolsRough(o, p, done, tool)
-	if p != up {
-		sum += slices.Min(l.upFrom)
+	if l.tool[seg] != nil {
+		return sum + l.tool[seg].least(p, done, tool)
 	}
-	return sum
+	return sum + l.toolsRough(o, p, done, tool)
 }
 
-// layUp bounds the way up from each place.
-func (l *limits) layUp(o *order, places, tools func(p int, s []uint64, held int32) float64) {
-	first := o.bits()
-	sum := o.hand[up] + tools(up, first, anyTool)
-	for p := range l.upFrom {
-		l.upFrom[p] = max(l.upFrom[p], sum+places(up, first, int32(p)))
-	}
+// layUpAll bounds the way up by the best of its places, and its longest chain.
+func (l *limits) layUpAll() {
 	l.upAll = max(l.upAll, slices.Min(l.upFrom))
 	for _, t := range l.tail[up] {
 		l.upAll = max(l.upAll, t)
 	}
 }
 
-// layRelaxations makes the relaxations of the set-ups; those to the end of the
-// work go on with what the way up takes from the place where they end.
-func (l *limits) layRelaxations(o *order) {
+// relaxPlaces makes the relaxations of the changes of place: to the end of the
+// plan, and to the end of the work, where it goes on with what the way up takes
+// from the place where the work ends.
+func (l *limits) relaxPlaces(o *order) {
+	for seg, end := range []int{up, phases} {
+		x := newRelaxation(o, o.m.spare.place[seg], end, func(j *job) int { return j.place }, func(from, to int32) float64 { return o.m.move[from][to] })
+		l.place[seg], o.m.spare.place[seg] = x, x
+	}
+	l.place[1].rough = func(p int, s []uint64, held int32) float64 { return l.placesRough(o, p, s, held) }
+	l.place[1].after = func(int32) float64 { return 0 }
+	first := o.bits()
+	for p := range l.upFrom {
+		l.upFrom[p] = max(l.upFrom[p], l.upSame+l.place[1].least(up, first, int32(p)))
+	}
+	l.layUpAll()
+	least := slices.Min(l.upFrom) - l.upSame
+	l.place[0].after = func(held int32) float64 { return l.upFrom[held] - l.upSame }
+	l.place[0].rough = func(p int, s []uint64, held int32) float64 { return l.placesRough(o, p, s, held) + least }
+}
+
+// relaxTools makes the relaxations of the changes of tool.
+func (l *limits) relaxTools(o *order) {
 	change := o.m.req.Map.SetUp.Tool
 	for seg, end := range []int{up, phases} {
-		l.place[seg] = newRelaxation(o, o.m.spare.place[seg], end, func(j *job) int { return j.place }, func(from, to int32) float64 { return o.m.move[from][to] })
-		l.tool[seg] = newRelaxation(o, o.m.spare.tool[seg], end, func(j *job) int { return j.tool }, func(from, to int32) float64 {
+		x := newRelaxation(o, o.m.spare.tool[seg], end, func(j *job) int { return j.tool }, func(from, to int32) float64 {
 			if from == anyTool {
 				return 0
 			}
 			return change
 		})
-		o.m.spare.place[seg], o.m.spare.tool[seg] = l.place[seg], l.tool[seg]
-		l.place[seg].rough = func(p int, s []uint64, held int32) float64 { return l.placesRough(o, p, s, held) }
-		l.tool[seg].rough = func(p int, s []uint64, held int32) float64 { return l.toolsRough(o, p, s, held) }
-		l.tool[seg].after = func(int32) float64 { return 0 }
+		x.rough = func(p int, s []uint64, held int32) float64 { return l.toolsRough(o, p, s, held) }
+		x.after = func(int32) float64 { return 0 }
+		l.tool[seg], o.m.spare.tool[seg] = x, x
 	}
-	l.place[1].after = func(int32) float64 { return 0 }
-	l.layUp(o, l.place[1].least, l.tool[1].least)
-	least := slices.Min(l.upFrom)
-	l.place[0].after = func(held int32) float64 { return l.upFrom[held] }
-	l.place[0].rough = func(p int, s []uint64, held int32) float64 { return l.placesRough(o, p, s, held) + least }
+	more := o.hand[up] + l.tool[1].least(up, o.bits(), anyTool) - l.upSame
+	if more <= 0 {
+		return
+	}
+	l.upSame += more
+	for p := range l.upFrom {
+		l.upFrom[p] += more
+	}
+	l.layUpAll()
 }
 
 // improve replaces the bounds on the way up from each place by what an exact
@@ -129,7 +154,7 @@ func (l *limits) improve(ctx context.Context, o *order, budget int) int {
 		if math.IsInf(best, 1) {
 			r.cutoff = best
 		}
-		bound := r.upAlone(p, budget-spent)
+		bound := r.upAlone([]int{p}, budget-spent)
 		spent += r.nodes
 		l.upFrom[p] = max(l.upFrom[p], bound)
 		if l.upFrom[p] < best {
@@ -145,6 +170,22 @@ func (l *limits) improve(ctx context.Context, o *order, budget int) int {
 	return spent
 }
 
+// improveAll replaces the bounds on the way up from each place by what an exact
+// search proves of the way up from whichever place is best.
+func (l *limits) improveAll(ctx context.Context, o *order, enough float64, budget int) int {
+	if len(o.conds) > mostSwitched || budget <= 0 {
+		return 0
+	}
+	r := o.m.spare.run(1, o, ctx, slices.Min(l.upFrom)+enough+tolerance)
+	least := r.upAlone(o.endPlaces(), budget)
+	for p := range l.upFrom {
+		l.upFrom[p] = max(l.upFrom[p], least)
+	}
+	l.upAll = max(l.upAll, least)
+	l.place[0].forget()
+	return r.nodes
+}
+
 // mostSwitched is the number of repeating conditions up to which improve tries
 // every combination of them.
 const mostSwitched = 4
@@ -157,7 +198,10 @@ func (o *order) endPlaces() []int {
 			out = append(out, p)
 		}
 	}
-	for _, ph := range []int{down, bottom} {
+	for ph := range phases {
+		if ph == up && o.slots == 0 {
+			break // nothing keeps the hands idle, so they do not go ahead
+		}
 		for _, p := range o.limits.places[ph].id {
 			add(p)
 		}
@@ -220,17 +264,15 @@ func (l *limits) toolLeft(id int, done []uint64) bool {
 
 func (o *order) classes(p int, of func(*job) int) classes {
 	var c classes
-	where := map[int]int{}
 	for i := range o.jobs[p] {
 		j := &o.jobs[p][i]
 		k := of(j)
 		if k == nothing || p == down && has(o.first, i) {
 			continue
 		}
-		at, ok := where[k]
-		if !ok {
+		at := slices.Index(c.id, k)
+		if at < 0 {
 			at = len(c.id)
-			where[k] = at
 			c.id, c.jobs = append(c.id, k), append(c.jobs, o.bits())
 		}
 		set(c.jobs[at], i)

@@ -27,7 +27,8 @@ type model struct {
 	toolID    map[string]int
 	owned     map[string]bool
 	fluids    []string
-	blocks    []block // what the request forbids, for the reasons of an Impossible
+	joints    []string // beside fluids: the kind of joint that holds each
+	blocks    []block  // what the request forbids, for the reasons of an Impossible
 	spare     spare
 	marks     [][]uint64 // landmarks of each item, see layLandmarks
 	weights   *weights   // once they are known, see weigh
@@ -293,7 +294,7 @@ func (m *model) fluid(name string) int {
 	i := slices.Index(m.fluids, name)
 	if i < 0 {
 		i = len(m.fluids)
-		m.fluids = append(m.fluids, name)
+		m.fluids, m.joints = append(m.fluids, name), append(m.joints, jointOf(name))
 	}
 	return i
 }
@@ -433,7 +434,7 @@ func (m *model) closes(w *mWay, fluid int) bool {
 	if slices.Contains(w.fluids, fluid) {
 		return true
 	}
-	kind := jointOf(m.fluids[fluid])
+	kind := m.joints[fluid]
 	return kind != "" && slices.ContainsFunc(w.src.Opens, func(j access.Joint) bool { return j.Kind == kind })
 }
 

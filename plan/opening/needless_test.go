@@ -75,6 +75,21 @@ func TestWhatLooksNeedlessIsPlannedWhereItPays(t *testing.T) {
 				item("hose", letting(way("off", 5), "coolant", 16)),
 				doing(item("seam", way("off", 2)), access.Work{Action: access.Reseal, Needs: need("hose"), Wait: waiting(30)}),
 			)}},
+		{"a condition that is wanted only for the way back is brought about when what forbids it is back", 2*(5+6) + 4,
+			"work/drum/replace up/brace down/turned up/drum",
+			Request{Already: []string{"brace"}, Targets: replace("drum"), Map: mapOf(
+				item("brace", way("off", 4)),
+				repeating(item("turned", func() access.Way {
+					w := way("by hand", 5)
+					w.Still = []string{"brace"}
+					return w
+				}())),
+				item("drum", func() access.Way {
+					w := way("off", 6)
+					w.Back.Still = []string{"turned"}
+					return w
+				}()),
+			)}},
 		{"alternatives within alternatives come to an end", 2*(4+3+2) + 3*4,
 			"down/lamp",
 			Request{Targets: replace("lamp"), Map: mapOf(

@@ -128,7 +128,9 @@ func newOrder(m *model, c *choice) *order {
 
 // layOrder builds it; loosely, if some of the choice is still open.
 func layOrder(m *model, c *choice, loose bool) *order {
-	o := &order{m: m, loose: loose, at: make([]int, len(m.items)), cond: make([]int, len(m.items))}
+	n := len(m.items)
+	numbers := make([]int, 3*n)
+	o := &order{m: m, loose: loose, at: numbers[:n], cond: numbers[n : 2*n], items: numbers[2*n : 2*n : 3*n]}
 	for i, w := range c.way {
 		o.at[i], o.cond[i] = nothing, nothing
 		switch {
@@ -141,15 +143,25 @@ func layOrder(m *model, c *choice, loose bool) *order {
 			o.items = append(o.items, i)
 		}
 	}
-	fills := o.fluids(c)
+	var fills []int
+	if !loose {
+		fills = o.fluids(c)
+	}
 	o.words = (max(len(o.items)+len(fills), len(m.works)) + 63) / 64
 	o.first = o.bits()
 	o.guards = make([][]int, len(o.items))
 	o.layDown(c)
 	o.layBottom(c)
 	o.layUp(c, fills)
+	if loose { // nobody will put its steps in order
+		o.roughFlips(c)
+		o.link(c)
+		o.limits.init(o)
+		return o
+	}
 	o.layFlips(c)
 	o.link(c)
+	o.markFrail()
 	o.layWaits(c)
 	o.dropWaits()
 	o.limits.init(o)
@@ -231,6 +243,7 @@ func (o *order) layDown(c *choice) {
 }
 
 func (o *order) layBottom(c *choice) {
+	o.jobs[bottom] = make([]job, 0, len(o.m.works))
 	for i := range o.m.works {
 		w := &o.m.works[i]
 		j := job{ref: i, hand: w.minutes, place: w.place, tool: w.tool, wait: w.wait, slot: nothing}
@@ -245,6 +258,7 @@ func (o *order) layBottom(c *choice) {
 
 func (o *order) layUp(c *choice, fills []int) {
 	every := uint32(1)<<len(o.conds) - 1
+	o.jobs[up] = make([]job, 0, len(o.items)+len(fills))
 	for _, i := range o.items {
 		w := o.way(c, i)
 		j := job{ref: i, hand: w.up, place: w.backPlace, tool: w.tool, pair: w.pair, wait: w.backWait, slot: nothing}
@@ -284,6 +298,17 @@ func (o *order) layFlips(c *choice) {
 	}
 }
 
+// roughFlips lays the switches with nothing but their minutes.
+func (o *order) roughFlips(c *choice) {
+	for k, i := range o.conds {
+		w := o.way(c, i)
+		if o.m.items[i].already != nothing {
+			o.on |= 1 << k
+		}
+		o.flips = append(o.flips, flip{job: job{hand: w.down, trouble: w.trouble, place: nothing}}, flip{job: job{hand: w.up, place: nothing}})
+	}
+}
+
 // keepIn demands that an item is fitted, a condition ended, at a flip.
 func (o *order) keepIn(f *flip, item int) {
 	if b := o.at[item]; b != nothing {
@@ -297,26 +322,48 @@ func (o *order) keepIn(f *flip, item int) {
 // require turns a need into what must be out (pre) and hold (on), and gates
 // for its alternatives. It reports false when the choice cannot meet the need.
 func (o *order) require(c *choice, t *tree, j *job) (ok bool) {
-	g, ok := o.gate(c, &tree{item: nothing, all: true, kids: []*tree{t}})
-	flat := gate{all: true, out: o.bits()}
-	flatten(&g, &flat)
-	j.pre, j.on, j.gates = flat.out, flat.on, flat.kids
+	j.pre = o.bits()
+	return o.demand(c, t, j)
+}
+
+func (o *order) demand(c *choice, t *tree, j *job) bool {
+	switch {
+	case t.item != nothing:
+		ok := o.meets(c, t)
+		if b := o.at[t.item]; ok && b != nothing {
+			set(j.pre, b)
+		} else if k := o.cond[t.item]; ok && k != nothing {
+			j.on |= 1 << k
+		}
+		return ok
+	case t.all:
+		ok := true
+		for _, k := range t.kids {
+			ok = o.demand(c, k, j) && ok
+		}
+		return ok
+	}
+	g, ok := o.gate(c, t)
+	switch {
+	case !ok:
+	case !g.all && g.on == 0 && g.single():
+		for i, w := range g.out { // no alternative is left
+			j.pre[i] |= w
+		}
+	case !g.free():
+		j.gates = append(j.gates, g)
+	}
 	return ok
 }
 
-// flatten gathers the alls of alls into one.
-func flatten(g, into *gate) {
-	for i, w := range g.out {
-		into.out[i] |= w
+// meets reports whether a leaf will come true in the order, or if it is loose,
+// may.
+func (o *order) meets(c *choice, t *tree) bool {
+	w := c.way[t.item]
+	if o.loose && w < 0 {
+		return o.m.usable(c, t)
 	}
-	into.on |= g.on
-	for i := range g.kids {
-		if g.kids[i].all {
-			flatten(&g.kids[i], into)
-		} else {
-			into.kids = append(into.kids, g.kids[i])
-		}
-	}
+	return w >= 0 && (t.ways == nil || slices.Contains(t.ways, int(w)))
 }
 
 // gate compiles a need; the second value is false when it cannot be passed.
@@ -324,19 +371,13 @@ func flatten(g, into *gate) {
 func (o *order) gate(c *choice, t *tree) (gate, bool) {
 	if t.item != nothing {
 		g := gate{all: true, out: o.bits()}
-		w := c.way[t.item]
-		if o.loose && w < 0 {
-			return g, true
-		}
-		if w < 0 || t.ways != nil && !slices.Contains(t.ways, int(w)) {
-			return g, false
-		}
-		if b := o.at[t.item]; b != nothing {
+		ok := o.meets(c, t)
+		if b := o.at[t.item]; ok && b != nothing {
 			set(g.out, b)
-		} else {
-			g.on = 1 << o.cond[t.item]
+		} else if k := o.cond[t.item]; ok && k != nothing {
+			g.on = 1 << k
 		}
-		return g, true
+		return g, ok
 	}
 	g := gate{all: t.all, out: o.bits()}
 	for _, kid := range t.kids {
@@ -409,7 +450,6 @@ func (o *order) link(c *choice) {
 			}
 		}
 	}
-	o.markFrail()
 }
 
 // mirror turns round what each up job wants out of the way: those items wait

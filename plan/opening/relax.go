@@ -42,12 +42,11 @@ const mostRelaxed = 4000
 
 // newRelaxation makes one, in the memory of an old one if there is one.
 func newRelaxation(o *order, old *relaxation, end int, of func(*job) int, cost func(from, to int32) float64) *relaxation {
-	x := &relaxation{o: o, end: end, cost: cost}
-	if old != nil {
-		x.key, x.value, x.slots, x.words, x.stack = old.key, old.value, old.slots, old.words, old.stack
-	} else {
-		x.slots = make([]int32, 1<<10)
+	x := old
+	if x == nil {
+		x = &relaxation{slots: make([]int32, 1<<10)}
 	}
+	x.o, x.end, x.cost = o, end, cost
 	x.forget()
 	for p := range phases {
 		x.layClasses(p, of)
@@ -57,15 +56,15 @@ func newRelaxation(o *order, old *relaxation, end int, of func(*job) int, cost f
 
 func (x *relaxation) layClasses(p int, of func(*job) int) {
 	jobs := x.o.jobs[p]
-	x.class[p], x.any[p], x.all[p] = make([]int32, len(jobs)), x.o.bits(), x.o.bits()
-	x.gated[p] = x.o.bits()
+	x.class[p], x.jobs[p], x.pre[p] = x.class[p][:0], x.jobs[p][:0], x.pre[p][:0]
+	x.any[p], x.all[p], x.gated[p] = x.o.bits(), x.o.bits(), x.o.bits()
 	for i := range jobs {
 		c := of(&jobs[i])
 		x.pre[p] = append(x.pre[p], jobs[i].pre...)
 		if len(jobs[i].gates) > 0 {
 			set(x.gated[p], i)
 		}
-		x.class[p][i] = int32(c)
+		x.class[p] = append(x.class[p], int32(c))
 		set(x.all[p], i)
 		if c == nothing {
 			set(x.any[p], i)
@@ -96,6 +95,9 @@ func (x *relaxation) with(p int, held int32) []uint64 {
 
 // least is the least minutes of changes from a state of the order to the end.
 func (x *relaxation) least(p int, done []uint64, held int32) float64 {
+	if len(done) == 1 {
+		return x.fromWord(p, done[0], held)
+	}
 	x.stack = append(x.stack[:0], done...)
 	return x.from(p, 0, held)
 }

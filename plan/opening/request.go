@@ -147,12 +147,13 @@ func wayNames(it *access.Item) string {
 }
 
 // ruleOutConflicts marks the ways that want something fitted which is out of
-// the way already: nothing goes back before the work is done.
+// the way already: nothing goes back before the work is done. A condition that
+// repeats may still be brought about once it is back.
 func (m *model) ruleOutConflicts() {
 	for k := range m.ways {
 		w := &m.ways[k]
 		for _, s := range w.still {
-			if m.items[s].already != nothing && !m.items[s].src.Repeats && m.items[w.item].already != k {
+			if m.items[s].already != nothing && !m.items[s].src.Repeats && m.items[w.item].already != k && !m.items[w.item].src.Repeats {
 				w.conflict = s + 1
 			}
 		}

@@ -99,7 +99,11 @@ func (o *order) solve(ctx context.Context, c *choice, before *grouping, cutoff f
 // quick looks for an order with the bounds that cost little, and reports
 // whether it has proven the bound it gives.
 func (r *run) quick(budget int) (float64, bool) {
-	r.o.limits.layRelaxations(r.o)
+	r.o.limits.relaxPlaces(r.o)
+	if bound, done := r.bound(); done {
+		return bound, true
+	}
+	r.o.limits.relaxTools(r.o)
 	bound, done := r.bound()
 	if done {
 		return bound, true
@@ -109,6 +113,12 @@ func (r *run) quick(budget int) (float64, bool) {
 	}
 	if bound, done = r.bound(); done {
 		return bound, true
+	}
+	if gap := r.cutoff - bound; gap > 3*r.o.m.req.Map.SetUp.Tool {
+		r.nodes += r.o.limits.improveAll(r.ctx, r.o, gap, min(budget, r.o.m.pace.order)/4)
+		if bound, done = r.bound(); done {
+			return bound, true
+		}
 	}
 	return r.exact(min(budget, r.o.m.pace.order))
 }
@@ -295,10 +305,10 @@ func (r *run) exact(budget int) (float64, bool) {
 	return r.hunt(budget)
 }
 
-// upAlone is the least minutes of the way up from a place with any tool in
+// upAlone is the least minutes of the way up from some places with any tool in
 // hand and any conditions, less the switches that the limits count: what it
 // has proven when the budget is spent.
-func (r *run) upAlone(place, budget int) float64 {
+func (r *run) upAlone(places []int, budget int) float64 {
 	r.reset()
 	r.labels, r.done, r.ready, r.parts = r.labels[:0], r.done[:0], r.ready[:0], r.parts[:0]
 	r.seen.reset()
@@ -309,19 +319,21 @@ func (r *run) upAlone(place, budget int) float64 {
 		}
 	}
 	zero := slices.Max(head) // times are not negative: a wait that never ran is over at 0
-	for on := range head {
-		r.labels = append(r.labels, label{phase: up, place: int16(place), tool: anyTool, parent: nothing,
-			on: uint32(on), used: math.MaxUint32, time: zero - head[on], left: r.o.hand[up], act: noAct})
-		r.done = append(r.done, r.o.bits()...)
-		r.ready = append(r.ready, make([]float64, r.o.slots)...)
-		r.parts = r.o.groups.start(r.parts, up)
-		k := int32(len(r.labels) - 1)
-		if k > 0 {
-			r.seen.add(r, k)
+	for _, place := range places {
+		for on := range head {
+			r.labels = append(r.labels, label{phase: up, place: int16(place), tool: anyTool, parent: nothing,
+				on: uint32(on), used: math.MaxUint32, time: zero - head[on], left: r.o.hand[up], act: noAct})
+			r.done = append(r.done, r.o.bits()...)
+			r.ready = append(r.ready, make([]float64, r.o.slots)...)
+			r.parts = r.o.groups.start(r.parts, up)
+			k := int32(len(r.labels) - 1)
+			if k > 0 {
+				r.seen.add(r, k)
+			}
+			r.advance(k)
+			r.labels[k].f = r.estimate(k)
+			r.push(k)
 		}
-		r.advance(k)
-		r.labels[k].f = r.estimate(k)
-		r.push(k)
 	}
 	r.cutoff += zero
 	bound, _ := r.hunt(budget)
