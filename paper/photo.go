@@ -69,7 +69,7 @@ func shrink(raw []byte, widths map[int]bool) shot {
 	if err != nil {
 		return shot{why: "The file is not a photo that can be printed."}
 	}
-	if conf.Width < 1 || conf.Height < 1 || conf.Width*conf.Height > MaxPixels {
+	if conf.Width < 1 || conf.Height < 1 || int64(conf.Width)*int64(conf.Height) > MaxPixels {
 		return shot{why: fmt.Sprintf("The photo has too many pixels to print (%d × %d).", conf.Width, conf.Height)}
 	}
 	img, _, err := image.Decode(bytes.NewReader(raw))
