@@ -161,11 +161,24 @@ func (h *hunt) deepen(root *choice) bool {
 		return false
 	}
 	m := h.m
+	long, most := len(h.order.items) > m.pace.long, mostMend*len(h.order.items)
+	if !long {
+		h.mend(root, min(h.left/mendShare, most))
+	}
 	c := root.clone()
 	w, hands, ok := m.weigh(h.ctx, c, h.best.end-m.sureSetUps(root), seedNodes/10)
 	if !ok {
 		h.heap, h.known = nil, math.Max(h.known, h.best.end)
 		return true
+	}
+	if long {
+		b := m.sideSetUps(h.ctx, c, w, sidedSteps)
+		h.spend(b.effort)
+		h.mend(root, min(h.left, most))
+		h.known = math.Max(h.known, min(hands+b.value, h.best.end))
+		if h.left <= 0 {
+			return false
+		}
 	}
 	g := m.groupUp(c, w, nil)
 	if g == nil {
@@ -181,6 +194,16 @@ func (h *hunt) deepen(root *choice) bool {
 	h.push(c)
 	return true
 }
+
+// mendShare is the part of what is left of a hunt's budget that goes into
+// making its best plan better before all plans are bounded. Of a long one
+// everything does, up to mostMend for each item, after sidedSteps towards better
+// shares for the bound by sides: the search would bring it no further.
+const (
+	mendShare  = 10
+	mostMend   = 2000
+	sidedSteps = 90
+)
 
 // sound improves the bound of a choice by weighing ways and set-ups against
 // one another, with the shares found for all choices. It reports whether the
