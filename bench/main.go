@@ -20,6 +20,7 @@ import (
 	"os/signal"
 	"slices"
 	"strings"
+	"syscall"
 	"time"
 )
 
@@ -64,7 +65,7 @@ func main() {
 }
 
 func run(limit time.Duration, only string, names []string) error {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	work, err := os.MkdirTemp("", "bench")
 	if err != nil {
