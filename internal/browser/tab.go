@@ -13,8 +13,10 @@ import (
 	"sync"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/serviceworker"
 	"github.com/chromedp/chromedp"
 )
 
@@ -176,6 +178,19 @@ func (b *Tab) Offline(off bool) {
 	}
 	if err != nil {
 		b.fail("the network could not be switched: %v", err)
+	}
+}
+
+// StopWorkers ends every service worker at once, as a browser may at any
+// moment; the next request starts them again.
+func (b *Tab) StopWorkers() {
+	b.t.Helper()
+	_, err := chromedp.Call(b.ctx, serviceworker.Enable, cdp.Empty{})
+	if err == nil {
+		_, err = chromedp.Call(b.ctx, serviceworker.StopAllWorkers, cdp.Empty{})
+	}
+	if err != nil {
+		b.fail("the workers could not be stopped: %v", err)
 	}
 }
 
