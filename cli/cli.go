@@ -51,6 +51,9 @@ type Env struct {
 	Cache    string // where the demo's fresh folder is made
 	// Started is told the address a server listens on; tests wait for it.
 	Started func(url string)
+	// Space is the bytes free on the disk that holds a folder, and all of it; nil
+	// asks the disk.
+	Space func(dir string) (free, total int64, err error)
 }
 
 // Main is the whole program: it runs the command of this process and returns
@@ -118,6 +121,8 @@ type commands struct {
 	Move    moveCommand    `cmd:"" help:"Move everything to another place: SQLite to PostgreSQL, or back."`
 	Site    siteCommand    `cmd:"" help:"Write Lastbolt as static files for a phone without a server."`
 	Backup  backupCommand  `cmd:"" help:"Copy the data folder, also while it is in use."`
+	Storage storageCommand `cmd:"" help:"Say what photos, clips, the database and backups take."`
+	Sweep   sweepCommand   `cmd:"" help:"Find photos and clips that nothing refers to, and those that are missing."`
 	Schema  schemaCommand  `cmd:"" help:"Print the JSON Schema of a file format."`
 	Version versionCommand `cmd:"" help:"Print the version."`
 }

@@ -113,6 +113,7 @@ type backupCommand struct {
 	Make    backupMake    `cmd:"" default:"withargs" help:"Copy the data folder to another, also while it is in use."`
 	Verify  backupVerify  `cmd:"" help:"Check that a backup reads back whole."`
 	Restore backupRestore `cmd:"" help:"Make a data folder of a backup."`
+	List    backupList    `cmd:"" help:"List a row of backups, as serve makes them."`
 	Rescue  backupRescue  `cmd:"" help:"Take what can still be read out of a damaged data folder."`
 }
 

@@ -19,7 +19,7 @@ import (
 
 // A data is everything that is kept, in whichever database.
 type data interface {
-	keep.Backend
+	keep.Sweeper
 	// Notice is a sentence for the person who starts a server, or empty.
 	Notice() string
 	// Backup copies everything as it is at one instant to a new folder, and
@@ -27,6 +27,8 @@ type data interface {
 	Backup(ctx context.Context, to string, o sqlite.BackupOptions) (sqlite.Manifest, error)
 	// Database is what copies are made of.
 	Database() tables.Engine
+	// Bytes is what the database takes.
+	Bytes(ctx context.Context) (int64, error)
 	Close() error
 }
 

@@ -19,6 +19,7 @@ import (
 	"lastbolt/lan"
 	"lastbolt/paper"
 	"lastbolt/quantity"
+	"lastbolt/store/backups"
 	"lastbolt/store/sqlite"
 	"lastbolt/web"
 )
@@ -36,13 +37,17 @@ const (
 )
 
 type serveCommand struct {
-	Phones lanOptions `embed:""`
-	Door   openDoor   `embed:""`
-	Listen string     `help:"Address to listen on." default:"127.0.0.1:8420"`
+	Phones lanOptions    `embed:""`
+	Backup backupOptions `embed:""`
+	Door   openDoor      `embed:""`
+	Listen string        `help:"Address to listen on." default:"127.0.0.1:8420"`
 }
 
 func (c serveCommand) Run(ctx context.Context, env *Env) error {
 	if err := c.Door.allows(c.Listen, c.Phones.Lan); err != nil {
+		return err
+	}
+	if err := c.Backup.check(); err != nil {
 		return err
 	}
 	listener, err := listen(c.Listen)
@@ -57,7 +62,7 @@ func (c serveCommand) Run(ctx context.Context, env *Env) error {
 		return err
 	}
 	defer closing(env, st)
-	return serve(ctx, env, st, listener, c.Phones)
+	return serve(ctx, env, st, listener, c.Phones, c.Backup.keeper(env, st))
 }
 
 type demoCommand struct {
@@ -90,12 +95,12 @@ func (c demoCommand) Run(ctx context.Context, env *Env) error {
 		return err
 	}
 	fmt.Fprintf(env.Err, "Invented demo data in %s\n", dir)
-	return serve(ctx, env, st, listener, lanOptions{})
+	return serve(ctx, env, st, listener, lanOptions{}, nil)
 }
 
 func host(env *Env, st data) *web.Host {
 	return &web.Host{
-		Book: job.NewBook(st, recorder(*env, "")), Documents: st, Files: st, Now: env.Now, Zone: time.Local,
+		Book: job.NewBook(st, recorder(*env, "")), Documents: st, Files: sparing{st, env}, Now: env.Now, Zone: time.Local,
 		Log: slog.New(slog.NewTextHandler(env.Err, &slog.HandlerOptions{Level: slog.LevelWarn})),
 		Paper: func(kind string, s *job.State, r *http.Request) ([]byte, error) {
 			return printed(r.Context(), st, env, kind, r.FormValue("item"), s, lan.Base(r), paper.Options{Units: quantity.Imperial()}) // as the pages convert
@@ -115,15 +120,19 @@ func listen(address string) (net.Listener, error) {
 	return nil, fault.Wrap(err, fault.Bad, "Nothing can listen on %s. Choose an address of this machine and a port, as in --listen 127.0.0.1:8421", address)
 }
 
-// serve answers until the context ends, then lets running answers finish.
-func serve(ctx context.Context, env *Env, st data, listener net.Listener, phones lanOptions) error {
+// serve answers until the context ends, then lets running answers finish. The
+// keeper of backups is nil where none are kept.
+func serve(ctx context.Context, env *Env, st data, listener net.Listener, phones lanOptions, k *backups.Keeper) error {
 	if notice := st.Notice(); notice != "" {
 		fmt.Fprintln(env.Err, notice)
 	}
-	pages, err := phones.Program.pages(st, host(env, st))
+	host := host(env, st)
+	host.Room = room(env, st, k)
+	pages, err := phones.Program.pages(st, host)
 	if err != nil {
 		return err
 	}
+	pages = warned(env, pages)
 	if pages, err = phones.openNetwork(ctx, env, st, listener, pages); err != nil {
 		return err
 	}
@@ -137,6 +146,9 @@ func serve(ctx context.Context, env *Env, st data, listener net.Listener, phones
 	if env.Started != nil {
 		env.Started(urls[0])
 	}
+	watching, stop := context.WithCancel(ctx)
+	defer watch(watching, env, st, k)()
+	defer stop()
 	failed := make(chan error, 1)
 	go func() { failed <- server.Serve(listener) }()
 	select {

@@ -72,6 +72,9 @@ func (d *Door) Network(next http.Handler) http.Handler {
 			}
 			own.ServeHTTP(w, r)
 			return
+		case strings.HasPrefix(r.URL.Path, "/storage") && person.Role != Owner:
+			d.refuse(w, r, http.StatusForbidden, "Storage and backups are the owner's to look after.")
+			return
 		case person.Role == ReadOnly && r.Method != http.MethodGet && r.Method != http.MethodHead:
 			d.refuse(w, r, http.StatusForbidden, "You may look at everything here but record nothing. Ask the owner for another role.")
 			return

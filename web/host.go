@@ -31,8 +31,10 @@ type Host struct {
 	// Paper prints: a kind of page ("sheet", "ready", "labels", "tag",
 	// "record") of a job as PDF; nil where the host cannot.
 	Paper func(kind string, s *job.State, r *http.Request) ([]byte, error)
-	Zone  *time.Location // the mechanic's clock; nil for UTC
-	Log   *slog.Logger
+	// Room is what takes room and is kept safe; nil where the host cannot say.
+	Room *Room
+	Zone *time.Location // the mechanic's clock; nil for UTC
+	Log  *slog.Logger
 
 	atlas    atlas
 	pictures pictures
@@ -69,6 +71,7 @@ func (h *Host) Routes() *Router {
 	h.beltRoutes(mux)
 	h.sealRoutes(mux)
 	h.fluidRoutes(mux)
+	h.roomRoutes(mux)
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		h.fail(w, r, fault.New(fault.NotFound, "There is no page at this address. Go back to the jobs."))
 	})

@@ -70,6 +70,9 @@ func (h *Host) listJobs(w http.ResponseWriter, r *http.Request) {
 		EmptyTitle: "No job in hand", EmptyText: "Start one with a map of the vehicle, or without: record as you go, and keep the map.",
 		Other: parts.Link{Label: "Released jobs", Href: "/jobs?show=released"},
 	}
+	if h.Room != nil {
+		v.Storage = parts.Link{Label: "Storage", Href: "/storage"}
+	}
 	if released {
 		v.Title, v.EmptyTitle, v.EmptyText = "Released jobs", "Nothing released yet", "A job comes here when the vehicle is handed over."
 		v.Other = parts.Link{Label: "Jobs in hand", Href: "/jobs"}

@@ -64,7 +64,7 @@ type jobsView struct {
 	Due, Rows             []rowView
 	EmptyTitle, EmptyText string
 	Older                 string
-	Other                 parts.Link
+	Other, Storage        parts.Link
 }
 
 // A jobView is the first page of a job, and each page of a stage.
@@ -83,6 +83,7 @@ type jobView struct {
 
 type cardView struct {
 	Title, Text string
+	Warn        bool // the text is a warning
 	Facts       []parts.Fact
 	Lines       []lineView
 	Photos      []photoView

@@ -20,8 +20,8 @@ import (
 
 // A Sum is a number of files and what they take.
 type Sum struct {
-	Files int
-	Bytes int64
+	Files int   `json:"files"`
+	Bytes int64 `json:"bytes"`
 }
 
 func (s *Sum) add(bytes int64) {
@@ -42,9 +42,9 @@ func (j Job) Bytes() int64 { return j.Photos.Bytes + j.Clips.Bytes + j.EventByte
 
 // A Lost file is one that a job points to and that is not there.
 type Lost struct {
-	Name   string
-	Jobs   []string // ids, in order
-	Listed bool     // the database knows it, and its content is gone
+	Name   string   `json:"name"`
+	Jobs   []string `json:"jobs"`   // ids, in order
+	Listed bool     `json:"listed"` // the database knows it, and its content is gone
 }
 
 // A Report is what takes room, at one look.

@@ -79,6 +79,29 @@ func read(dir, name string) Backup {
 	return b
 }
 
+// Taken is about what the whole backups of a folder take on its disk: a photo that
+// several share counts once.
+func Taken(dir string) (sum int64, err error) {
+	list, err := List(dir)
+	seen := map[string]bool{}
+	for _, b := range list {
+		if !b.Whole() {
+			continue
+		}
+		m, err := sqlite.ReadManifest(filepath.Join(dir, b.Name))
+		if err != nil {
+			continue // taken away in between
+		}
+		for _, f := range m.Files {
+			if !seen[f.SHA256] {
+				seen[f.SHA256] = true
+				sum += f.Bytes
+			}
+		}
+	}
+	return sum, err
+}
+
 // Newest is the latest whole backup of a list.
 func Newest(list []Backup) (Backup, bool) {
 	i := slices.IndexFunc(list, Backup.Whole)

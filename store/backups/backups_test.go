@@ -269,6 +269,17 @@ func TestARowOfRealBackups(t *testing.T) {
 			t.Errorf("%s: %v, missing %v", name, err, m.Missing)
 		}
 	}
+	var apart int64
+	list, err := backups.List(k.Dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, b := range list {
+		apart += b.Bytes
+	}
+	if together, err := backups.Taken(k.Dir); err != nil || together != apart-(1+2+3) {
+		t.Errorf("both take %d bytes, %v; want %d less the photos they share", together, err, apart)
+	}
 	fresh := filepath.Join(t.TempDir(), "fresh")
 	if err := sqlite.Restore(t.Context(), filepath.Join(k.Dir, last), fresh); err != nil {
 		t.Fatal(err)

@@ -181,6 +181,12 @@ func (s *Store) look(ctx context.Context) error {
 	return nil
 }
 
+// Bytes is what the database takes on the server's disk.
+func (s *Store) Bytes(ctx context.Context) (n int64, err error) {
+	err = s.read.QueryRowContext(ctx, "SELECT pg_database_size(current_database())").Scan(&n)
+	return n, s.explain(err)
+}
+
 // Notice is a sentence for the person who starts a server, when the database
 // server does not promise to keep what it acknowledges; empty otherwise.
 func (s *Store) Notice() string { return s.notice }

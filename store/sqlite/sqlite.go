@@ -184,6 +184,21 @@ func (s *Store) Close() error {
 // Dir is the folder.
 func (s *Store) Dir() string { return s.dir }
 
+// Bytes is what the database takes on the disk.
+func (s *Store) Bytes(context.Context) (sum int64, err error) {
+	for _, name := range []string{databaseName, databaseName + "-wal"} {
+		info, err := os.Stat(filepath.Join(s.dir, name))
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err != nil {
+			return 0, s.explain(err)
+		}
+		sum += info.Size()
+	}
+	return sum, nil
+}
+
 // Notice is a sentence for the person who starts a server when another process
 // has the folder open as well, and empty otherwise.
 func (s *Store) Notice() string {
