@@ -5,7 +5,10 @@ import (
 	"fmt"
 	"strings"
 
+	"lastbolt/fault"
+	"lastbolt/keep"
 	"lastbolt/lan"
+	"lastbolt/store/folder"
 	"lastbolt/store/sqlite"
 	"lastbolt/store/tables"
 )
@@ -31,8 +34,13 @@ func (c moveCommand) Run(ctx context.Context, env *Env) error {
 		return err
 	}
 	defer closing(env, to)
+	source, end, err := withOwnFiles(here, from.Database())
+	if err != nil {
+		return err
+	}
+	defer end()
 	done := progress(env.Err, "moving")
-	got, err := tables.Copy(ctx, from.Database(), to.Database(), tables.CopyOptions{Resting: true})
+	got, err := tables.Copy(ctx, source, to.Database(), tables.CopyOptions{Resting: true})
 	done()
 	if err != nil {
 		return err
@@ -44,6 +52,36 @@ func (c moveCommand) Run(ctx context.Context, env *Env) error {
 	}
 	fmt.Fprintf(env.Err, "What was moved is still in the old place too, as it was. Go on with: lastbolt serve %s\n", place.naming())
 	return nil
+}
+
+// withOwnFiles sees to it that what is moved to where photos are kept in a store
+// of their own is found in the data folder too, where it was until then.
+func withOwnFiles(here *Env, from tables.Engine) (engine tables.Engine, end func(), err error) {
+	if here.Files == "" {
+		return from, func() {}, nil
+	}
+	own, err := folder.Open(here.DataDir)
+	if err != nil {
+		return from, nil, err
+	}
+	from.Files = either{from.Files, own}
+	return from, func() { _ = own.Close() }, nil // it was only read
+}
+
+// An either reads from the second what the first does not have.
+type either struct {
+	keep.Contents
+	second keep.Contents
+}
+
+func (e either) Read(ctx context.Context, name string) ([]byte, error) {
+	content, err := e.Contents.Read(ctx, name)
+	if fault.Is(err, fault.Damaged) {
+		if content, own := e.second.Read(ctx, name); own == nil {
+			return content, nil
+		}
+	}
+	return content, err
 }
 
 // movePhones takes along who may come in, and the authority that phones trust.

@@ -129,6 +129,18 @@ func TestPhonesAndPeopleMoveToo(t *testing.T) {
 	}
 }
 
+func TestPhotosInTheFolderMoveToAFileStore(t *testing.T) {
+	server, sh, dir := pgtest.Start(t), shell{t}, withPhotos(t)
+	address, _ := bucket(t)
+	url, empty := place(t, server), filepath.Join(t.TempDir(), "empty")
+	want := sh.does("export", "--dir", dir)
+	_, _, says := sh.run("move", "--from", dir, "--to", url, "--dir", empty, "--files", address)
+	contains(t, "the move", says, "5 photos and clips")
+	if got := sh.does("export", "--dir", empty, "--database", url, "--files", address); got != want {
+		t.Error("with photos in a file store it exports differently: " + says)
+	}
+}
+
 func database(t *testing.T, dir string) []byte {
 	t.Helper()
 	content, err := os.ReadFile(filepath.Join(dir, "lastbolt.db"))
