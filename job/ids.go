@@ -51,25 +51,6 @@ func NewIDs(now func() time.Time, random io.Reader) *IDs {
 	return &IDs{now: now, random: random}
 }
 
-// After lets the following ids sort behind the id given, which may come from
-// another device or from before a restart. What is no id of ours is passed
-// over, and so is one more than a day ahead of the clock: one wrong clock must
-// not carry every other device along.
-func (g *IDs) After(id string) {
-	ms, count, ok := idTime(id)
-	if !ok {
-		return
-	}
-	g.mu.Lock()
-	defer g.mu.Unlock()
-	if limit := g.now().Add(24 * time.Hour).UnixMilli(); limit >= 0 && ms > uint64(limit) {
-		return
-	}
-	if ms > g.last || ms == g.last && count > g.count {
-		g.last, g.count = ms, count
-	}
-}
-
 // New makes the next id. A source of random bytes that fails leaves zeros:
 // the id still sorts, and is unique on this device.
 func (g *IDs) New() string {
