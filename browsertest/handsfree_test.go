@@ -104,3 +104,32 @@ func TestAStepIsReadAloudInWords(t *testing.T) {
 	}
 	t.Errorf("of %d steps one had a torque to say: %v, one a caution: %v", len(steps), torque, caution)
 }
+
+// The browser would put the program on the phone's first screen, from the
+// computer's own pages and from a paired phone's, and says so of no page that it
+// does not trust.
+func TestTheProgramCanBePutOnTheFirstScreen(t *testing.T) {
+	s := lanShop(t, true)
+	tab := browser.Phone(t)
+	tab.Open(s.url + "/jobs")
+	if why := tab.NotInstallable(); len(why) > 0 {
+		t.Errorf("%s: %q", tab.URL(), why)
+	}
+	owner := browser.Desktop(t)
+	owner.Open(s.url + "/phones/pair")
+	phone := pairPhone(t, owner, "blue phone")
+	if why := phone.NotInstallable(); len(why) > 0 {
+		t.Errorf("%s: %q", phone.URL(), why)
+	}
+	for _, icon := range browser.Eval[[]int](phone, `fetch(document.querySelector("link[rel=manifest]").href).then((a) => a.json())
+		.then((m) => Promise.all(m.icons.map((i) => fetch(i.src).then((a) => a.status))))`) {
+		if icon != 200 {
+			t.Errorf("an icon of the manifest: status %d", icon)
+		}
+	}
+	host := browser.Insecure(strings.Replace(browser.Eval[string](phone, "location.origin"), "https:", "http:", 1))
+	tab.Open(host + "/trust")
+	if why := tab.NotInstallable(); len(why) == 0 {
+		t.Errorf("%s: the browser would install it from plain http, so nothing is tried above", tab.URL())
+	}
+}

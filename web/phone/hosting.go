@@ -29,9 +29,9 @@ func Handler(p Program, pages http.Handler) (http.Handler, error) {
 	for name, content := range files {
 		mux.HandleFunc("GET /"+name, func(w http.ResponseWriter, r *http.Request) { serveFile(w, r, name, content) })
 	}
-	offer := parts.Notice{Text: "Needs the computer in reach.", Link: parts.Link{Label: "Keep working without network", Href: "/install"}, Manifest: "/lastbolt.webmanifest"}
+	offer := parts.Notice{Text: "Needs the computer in reach.", Link: parts.Link{Label: "Keep working without network", Href: "/install"}}
 	mux.HandleFunc("GET /install", func(w http.ResponseWriter, r *http.Request) {
-		ctx := parts.WithNotice(r.Context(), parts.Notice{Manifest: offer.Manifest, Script: "/install.js"})
+		ctx := parts.WithNotice(r.Context(), parts.Notice{Script: "/install.js"})
 		show(ctx, w, r, InstallPage(parts.PageInfo{Title: "Keep working without network", Theme: ui.Theme(r), Reading: true}, megabytes(p.Wasm)))
 	})
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {

@@ -18,6 +18,8 @@ import (
 	"maps"
 	"slices"
 	"strings"
+
+	"lastbolt/web/ui"
 )
 
 //go:embed files
@@ -61,12 +63,8 @@ func site(p Program, server bool) (map[string][]byte, error) {
 		}
 	}
 	site["wasm_exec.js"] = p.Glue
-	for name, i := range map[string]icon{
-		"icon-192.png": {192, 1, true}, "icon-512.png": {512, 1, true}, "icon-mask-512.png": {512, 0.72, false},
-	} {
-		if site[name], err = i.png(); err != nil {
-			return nil, err
-		}
+	for _, name := range []string{"icon-192.png", "icon-512.png", "icon-mask-512.png"} {
+		site[name] = ui.File(name)
 	}
 	kind := "no"
 	if server {

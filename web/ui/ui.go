@@ -95,6 +95,44 @@ func URL(name string) string {
 	return Prefix + hashed
 }
 
+// File is the content of a bundled file by its plain name. Like [URL] it panics
+// for one that was not bundled.
+func File(name string) []byte {
+	content, err := dist.ReadFile("dist/" + strings.TrimPrefix(URL(name), Prefix))
+	if err != nil {
+		panic("ui: " + err.Error())
+	}
+	return content
+}
+
+// ManifestURL is the address of the web app manifest, by which a browser offers
+// to put the program on the phone's first screen. It names nothing but the
+// program, so that anybody may read it.
+const ManifestURL = Prefix + "app.webmanifest"
+
+// appManifest is the manifest; its terms are those of the W3C's Web Application
+// Manifest.
+func appManifest() []byte {
+	type image struct {
+		Src     string `json:"src"`
+		Sizes   string `json:"sizes"`
+		Type    string `json:"type"`
+		Purpose string `json:"purpose,omitempty"`
+	}
+	text, err := json.Marshal(map[string]any{
+		"name": "Lastbolt", "short_name": "Lastbolt", "description": "Goes through a repair with a mechanic who works alone.",
+		"id": "/", "start_url": "/jobs", "scope": "/", "display": "standalone", "background_color": "#ffffff", "theme_color": "#14181b",
+		"icons": []image{
+			{URL("mark.svg"), "any", "image/svg+xml", ""}, {URL("icon-192.png"), "192x192", "image/png", ""},
+			{URL("icon-512.png"), "512x512", "image/png", "any"}, {URL("icon-mask-512.png"), "512x512", "image/png", "maskable"},
+		},
+	})
+	if err != nil {
+		panic("ui: " + err.Error())
+	}
+	return text
+}
+
 // Handler serves the bundled files below [Prefix]. A name with a checksum may
 // be kept by the browser for a year without asking again.
 func Handler() http.Handler {
@@ -104,6 +142,11 @@ func Handler() http.Handler {
 	}
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		name := strings.TrimPrefix(r.URL.Path, Prefix)
+		if r.URL.Path == ManifestURL {
+			w.Header().Set("Content-Type", "application/manifest+json; charset=utf-8")
+			_, _ = w.Write(appManifest()) // a browser that went away asks again
+			return
+		}
 		immutable, ok := known[name]
 		if !ok {
 			http.NotFound(w, r)

@@ -44,7 +44,7 @@ func get(t *testing.T, path string) *http.Response {
 }
 
 func TestEveryBundledFileIsServedForAYear(t *testing.T) {
-	types := map[string]string{".css": "text/css", ".js": "text/javascript", ".woff2": "font/woff2", ".svg": "image/svg+xml"}
+	types := map[string]string{".css": "text/css", ".js": "text/javascript", ".woff2": "font/woff2", ".svg": "image/svg+xml", ".png": "image/png"}
 	for name := range files().Files {
 		res := get(t, URL(name))
 		if res.StatusCode != http.StatusOK {

@@ -27,6 +27,9 @@ func main() {
 }
 
 func run(ui string) error {
+	if err := drawIcons(filepath.Join(ui, "img")); err != nil {
+		return err
+	}
 	sum, err := sourceSum(ui)
 	if err != nil {
 		return err
@@ -37,7 +40,7 @@ func run(ui string) error {
 	}
 	result := api.Build(api.BuildOptions{
 		AbsWorkingDir:     root,
-		EntryPoints:       []string{"src/app.ts", "css/app.css", "img/mark.svg"},
+		EntryPoints:       append([]string{"src/app.ts", "css/app.css", "img/mark.svg"}, iconFiles()...),
 		EntryNames:        "[name]-[hash]",
 		AssetNames:        "[name]-[hash]",
 		Outdir:            "dist",
@@ -48,7 +51,7 @@ func run(ui string) error {
 		MinifyWhitespace:  true,
 		MinifySyntax:      true,
 		MinifyIdentifiers: true,
-		Loader:            map[string]api.Loader{".woff2": api.LoaderFile, ".svg": api.LoaderCopy},
+		Loader:            map[string]api.Loader{".woff2": api.LoaderFile, ".svg": api.LoaderCopy, ".png": api.LoaderCopy},
 		LogLevel:          api.LogLevelWarning,
 	})
 	if len(result.Errors) > 0 {

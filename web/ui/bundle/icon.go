@@ -1,4 +1,4 @@
-package phone
+package main
 
 import (
 	"bytes"
@@ -6,10 +6,13 @@ import (
 	"image/color"
 	"image/png"
 	"math"
+	"os"
+	"path/filepath"
+	"slices"
 	"sort"
 )
 
-// An icon is the mark of files/icon.svg as dots, for phones that take no SVG.
+// An icon is the mark of img/mark.svg as dots, for phones that take no SVG.
 type icon struct {
 	size  int     // of a side
 	scale float64 // of the mark in it
@@ -64,6 +67,34 @@ func (i icon) at(x, y float64) color.NRGBA {
 func box(x, y, cx, cy, half, tall, corner float64) float64 {
 	dx, dy := math.Abs(x-cx)-half+corner, math.Abs(y-cy)-tall+corner
 	return math.Hypot(max(dx, 0), max(dy, 0)) + min(max(dx, dy), 0) - corner
+}
+
+// icons are what a phone puts on its first screen, by the name of the file; one
+// that is masked fills its square and keeps the mark to the middle.
+var icons = map[string]icon{
+	"icon-192.png": {192, 1, true}, "icon-512.png": {512, 1, true}, "icon-mask-512.png": {512, 0.72, false},
+}
+
+func iconFiles() (names []string) {
+	for name := range icons {
+		names = append(names, "img/"+name)
+	}
+	slices.Sort(names)
+	return names
+}
+
+// drawIcons draws them into the folder.
+func drawIcons(dir string) error {
+	for name, i := range icons {
+		content, err := i.png()
+		if err == nil {
+			err = os.WriteFile(filepath.Join(dir, name), content, 0o644)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // png draws the icon. A dot whose corners differ is the mean of nine points in
