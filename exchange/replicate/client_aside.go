@@ -59,6 +59,9 @@ func (c *Client) fetch(ctx context.Context, list []documentDigest) error {
 		if _, err := c.ask(ctx, "GET", "histories", query, nil, &got); err != nil {
 			return err
 		}
+		if _, err := (keep.Batch{Documents: got.Documents}).Check(); err != nil {
+			return &troubled{Refusing, fault.Say(err)}
+		}
 		if _, err := c.Store.Merge(ctx, keep.Batch{Documents: got.Documents}); err != nil {
 			return err
 		}

@@ -9,7 +9,9 @@ import (
 	"slices"
 	"strconv"
 
+	"lastbolt/fault"
 	"lastbolt/job"
+	"lastbolt/keep"
 )
 
 // exchange does everything until nothing is left, the small and urgent first:
@@ -179,6 +181,9 @@ func (c *Client) pull(ctx context.Context) (more bool, err error) {
 	}
 	if page.Position <= l.Position {
 		return false, &troubled{Refusing, "The computer's log goes backwards."}
+	}
+	if _, err := keep.Events(page.Events); err != nil {
+		return false, &troubled{Refusing, fault.Say(err)}
 	}
 	// First it is noted what comes, then it is recorded: whenever this is cut off,
 	// nothing that came is counted as waiting to be sent.

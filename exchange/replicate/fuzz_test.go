@@ -61,6 +61,8 @@ func FuzzServer(f *testing.F) {
 func FuzzAnswers(f *testing.F) {
 	f.Add(200, []byte(`{"events":[{"id":"1","job":"j","kind":"note","at":"2026-01-02T03:04:05Z"}],"position":1,"you":{"anybody":true}}`), []byte(`{"same":true}`))
 	f.Add(200, []byte(`{"events":[],"position":-9,"you":{"readOnly":true}}`), []byte(`{"documents":[{"kind":"map","id":"m","digest":"x"}]}`))
+	f.Add(200, []byte(`{"events":[{}],"position":1}`), []byte(`0`))
+	f.Add(200, []byte(`{"events":[],"position":0,"you":{}}`), []byte(`{"documents":[{"kind":"map","id":"m","digest":"x","version":1,"body":"/w=="}]}`))
 	f.Add(409, []byte(`{"say":"no","anew":true}`), []byte(`{}`))
 	f.Add(422, []byte(`{"say":"no"}`), []byte(`null`))
 	f.Fuzz(func(t *testing.T, status int, first, then []byte) {
