@@ -34,11 +34,14 @@ func solveNet(n *net, b *budget, cutoff int64) solution {
 
 // Rounds of the two searches: the frontier starts with firstWidth, the branch
 // and bound, which joins in the second round, with firstNodes; each round has
-// roundGrowth times as much.
+// roundGrowth times as much. At carefulWidth the frontier is worth a better
+// order of its blocks; after it the width grows twice as fast, since a sweep
+// that is a little too narrow costs as much as one that is wide enough.
 const (
-	firstWidth  = 64
-	firstNodes  = 64
-	roundGrowth = 8
+	firstWidth   = 64
+	firstNodes   = 64
+	roundGrowth  = 8
+	carefulWidth = 4096
 )
 
 // solvePart solves a connected net: bounds and heuristic solutions first. What
@@ -57,6 +60,9 @@ func solvePart(n *net, b *budget, cutoff int64) solution {
 	f := newFrontier(s, cuts)
 	for width, nodes := firstWidth, 0; lower < s.upper && !b.stopped; width *= roundGrowth {
 		before := s.upper
+		if f != nil && width == carefulWidth {
+			f.arrange()
+		}
 		lower = max(lower, f.run(s, width))
 		if lower >= s.upper || b.stopped {
 			break
@@ -71,6 +77,9 @@ func solvePart(n *net, b *budget, cutoff int64) solution {
 			lower = max(lower, s.run(cuts, nodes))
 		}
 		nodes = max(firstNodes, nodes*roundGrowth)
+		if width >= carefulWidth {
+			width *= roundGrowth
+		}
 	}
 	return s.solution(lower)
 }
