@@ -35,7 +35,7 @@ func TestAJobFromComplaintToReleasedRecord(t *testing.T) {
 func (h *hand) papers(words map[string]string) {
 	h.t.Helper()
 	for kind, want := range words {
-		if text := h.s.paper(h.path("/paper/" + kind)); text != "" && !strings.Contains(text, want) {
+		if text := h.paper(h.path("/paper/" + kind)); text != "" && !strings.Contains(text, want) {
 			h.t.Errorf("the paper %q does not say %q:\n%.1500s", kind, want, text)
 		}
 	}
@@ -78,7 +78,7 @@ func (h *hand) ready() {
 	h.t.Helper()
 	h.open("/ready")
 	h.tab.WaitText("missing")
-	missing := len(h.tab.Texts(".tag.is-now"))
+	missing := len(h.tab.Texts("main .tag.is-now"))
 	if missing == 0 {
 		h.t.Fatal("the demo shelf lacks a few things, but none is shown as missing")
 	}
@@ -90,7 +90,7 @@ func (h *hand) ready() {
 		}
 		h.tab.Tap("Have it")
 	}
-	if left := h.tab.Texts(".tag.is-now"); len(left) > 0 {
+	if left := h.tab.Texts("main .tag.is-now"); len(left) > 0 {
 		h.t.Errorf("after all was marked as had, still missing: %q", left)
 	}
 }
@@ -175,7 +175,7 @@ func (h *hand) brokenClip(step string) {
 // kill ends the program between two taps: all that was acknowledged is there.
 func (h *hand) kill(done []string, next string) {
 	h.t.Helper()
-	h.s.killAndStartAgain()
+	h.killed()
 	h.open("/steps")
 	lines := h.tab.Texts("section.card li:has(.tag.is-done) .list-main")
 	for _, name := range done {

@@ -8,6 +8,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"lastbolt/internal/browser"
@@ -70,17 +71,29 @@ func TestTheBrowsersDatabaseBehavesAsAStore(t *testing.T) {
 	}
 }
 
+// staticFolder is what `lastbolt site` wrote, once.
+var staticFolder struct {
+	once sync.Once
+	path string
+}
+
 // phoneSite serves the static folder that `lastbolt site` writes, and nothing
 // else: any file host would do.
 func phoneSite(t *testing.T) *httptest.Server {
 	t.Helper()
-	dir := t.TempDir()
-	wasm, to := filepath.Join(dir, "lastbolt.wasm"), filepath.Join(dir, "site")
-	forPhone(t, "build", "-trimpath", "-ldflags", "-s -w", "-o", wasm, "lastbolt/cmd/phone")
-	if out, err := exec.Command(build(t), "site", to, "--program", wasm, "--glue", glue(t)).CombinedOutput(); err != nil {
-		t.Fatalf("lastbolt site: %v\n%s", err, out)
+	build(t)
+	staticFolder.once.Do(func() {
+		wasm, to := filepath.Join(binary.dir, "alone.wasm"), filepath.Join(binary.dir, "site")
+		forPhone(t, "build", "-trimpath", "-ldflags", "-s -w", "-o", wasm, "lastbolt/cmd/phone")
+		if out, err := exec.Command(build(t), "site", to, "--program", wasm, "--glue", glue(t)).CombinedOutput(); err != nil {
+			t.Fatalf("lastbolt site: %v\n%s", err, out)
+		}
+		staticFolder.path = to
+	})
+	if staticFolder.path == "" {
+		t.Fatal("the static folder could not be written")
 	}
-	s := httptest.NewServer(http.FileServer(http.Dir(to)))
+	s := httptest.NewServer(http.FileServer(http.Dir(staticFolder.path)))
 	t.Cleanup(s.Close)
 	return s
 }

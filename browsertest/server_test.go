@@ -102,20 +102,23 @@ func shop(t *testing.T) *server {
 	t.Helper()
 	browser.Start(t)
 	s := &server{t: t, dir: filepath.Join(t.TempDir(), "shop")}
-	s.fill(func(ctx context.Context, st *sqlite.Store) error {
-		edit := garage.Edit{At: time.Now(), Note: "for the test"}
-		m, _, err := garage.NewMaps(st).Save(ctx, "tern.yaml", demo.MapYAML, edit)
-		if err != nil {
-			return err
-		}
-		if _, err := garage.SaveShelf(ctx, st, demo.Shelf(), edit); err != nil {
-			return err
-		}
-		_, err = garage.Vehicles{Documents: st}.Save(ctx, garage.Vehicle{ID: "tern-1", Name: vehicle, Maps: []string{m.ID}, Invented: true}, edit)
-		return err
-	})
+	s.fill(func(ctx context.Context, st *sqlite.Store) error { return furnish(ctx, st) })
 	s.start("127.0.0.1:0")
 	return s
+}
+
+// furnish puts the demo's vehicle, map and shelf in place.
+func furnish(ctx context.Context, st garage.Documents) error {
+	edit := garage.Edit{At: time.Now(), Note: "for the test"}
+	m, _, err := garage.NewMaps(st).Save(ctx, "tern.yaml", demo.MapYAML, edit)
+	if err != nil {
+		return err
+	}
+	if _, err := garage.SaveShelf(ctx, st, demo.Shelf(), edit); err != nil {
+		return err
+	}
+	_, err = garage.Vehicles{Documents: st}.Save(ctx, garage.Vehicle{ID: "tern-1", Name: vehicle, Maps: []string{m.ID}, Invented: true}, edit)
+	return err
 }
 
 // demoShop starts the program on the demo's three jobs.
@@ -220,12 +223,19 @@ func (s *server) paper(path string) string {
 		s.t.Errorf("%s: status %d, type %q, want 200 and application/pdf\n%.300s", path, answer.StatusCode, got, body)
 		return ""
 	}
+	return wordsOf(s.t, path, body)
+}
+
+// wordsOf reads the words of a PDF back, which must open without complaint; ""
+// where the reader is missing.
+func wordsOf(t *testing.T, path string, body []byte) string {
+	t.Helper()
 	reader, err := exec.LookPath("pdftotext")
 	if err != nil {
 		if !bytes.HasPrefix(body, []byte("%PDF-")) {
-			s.t.Errorf("%s does not begin as a PDF does", path)
+			t.Errorf("%s does not begin as a PDF does", path)
 		}
-		s.t.Logf("%s was not read back: pdftotext is missing (apt-get install -y poppler-utils)", path)
+		t.Logf("%s was not read back: pdftotext is missing (apt-get install -y poppler-utils)", path)
 		return ""
 	}
 	cmd := exec.Command(reader, "-layout", "-", "-")
@@ -233,7 +243,7 @@ func (s *server) paper(path string) string {
 	var words, complaints bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &words, &complaints
 	if err := cmd.Run(); err != nil || complaints.Len() > 0 {
-		s.t.Errorf("%s does not open: %v %s", path, err, complaints.String())
+		t.Errorf("%s does not open: %v %s", path, err, complaints.String())
 	}
 	return words.String()
 }

@@ -18,6 +18,26 @@ type hand struct {
 	job string // "http://127.0.0.1:PORT/jobs/ID", "" until a job is started
 }
 
+// killed ends the program that answers: the server's, or the one on the phone.
+func (h *hand) killed() {
+	h.t.Helper()
+	if h.s.cmd == nil {
+		h.tab.StopWorkers()
+		return
+	}
+	h.s.killAndStartAgain()
+}
+
+// paper gives the words of a paper, which a phone without a server fetches from
+// itself.
+func (h *hand) paper(path string) string {
+	h.t.Helper()
+	if h.s.cmd == nil {
+		return wordsOf(h.t, path, fetchedBy(h.tab, path))
+	}
+	return h.s.paper(path)
+}
+
 func (h *hand) open(rest string) {
 	h.t.Helper()
 	h.tab.Open(h.job + rest)
