@@ -14,7 +14,6 @@ import (
 	"time"
 
 	"lastbolt/fault"
-	"lastbolt/internal/lockfile"
 )
 
 // The roles: what a person may do.
@@ -98,7 +97,7 @@ func OpenKept(dir string, k Keeper, now func() time.Time) (*Door, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, unwritable(dir, err)
 	}
-	free, err := lockfile.Take(filepath.Join(dir, "authority.lock")) // or two that start at once make one each
+	free, err := takeLock(filepath.Join(dir, "authority.lock")) // or two that start at once make one each
 	if err != nil {
 		return nil, unwritable(dir, err)
 	}

@@ -1,13 +1,12 @@
 package lan
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"io/fs"
 	"os"
 	"path/filepath"
-
-	"lastbolt/internal/lockfile"
-	"lastbolt/keep"
 )
 
 // A Keeper keeps the list of phones and people, which several processes may
@@ -39,7 +38,7 @@ func (k folderKeeper) Load() ([]byte, string, error) {
 	if err != nil {
 		return nil, "", err
 	}
-	return content, keep.Hash(content), nil
+	return content, hashOf(content), nil
 }
 
 // Change implements Keeper.
@@ -47,7 +46,7 @@ func (k folderKeeper) Change(f func([]byte) ([]byte, error)) (version string, er
 	if err := os.MkdirAll(string(k), 0o700); err != nil {
 		return "", unwritable(string(k), err)
 	}
-	free, err := lockfile.Take(k.file() + ".lock")
+	free, err := takeLock(k.file() + ".lock")
 	if err != nil {
 		return "", unwritable(k.file(), err)
 	}
@@ -59,5 +58,10 @@ func (k folderKeeper) Change(f func([]byte) ([]byte, error)) (version string, er
 	if content, err = f(content); err != nil {
 		return "", err
 	}
-	return keep.Hash(content), writeSecret(k.file(), content)
+	return hashOf(content), writeSecret(k.file(), content)
+}
+
+func hashOf(content []byte) string {
+	sum := sha256.Sum256(content)
+	return hex.EncodeToString(sum[:])
 }

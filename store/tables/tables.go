@@ -25,7 +25,7 @@ import (
 
 // An Engine is one database, as its own package opened it.
 type Engine struct {
-	Name        string // what a sentence calls it, as in folder /home/me/lastbolt
+	Name        string // what a sentence calls it, as in folder lastbolt-data
 	Write, Read *sql.DB
 	Files       keep.Contents
 	// Explain turns an error of the database into a fault.

@@ -1,4 +1,4 @@
-package lockfile
+package lan
 
 import (
 	"os"
@@ -6,6 +6,6 @@ import (
 	"golang.org/x/sys/windows"
 )
 
-func wait(f *os.File) error {
+func waitForLock(f *os.File) error {
 	return windows.LockFileEx(windows.Handle(f.Fd()), windows.LOCKFILE_EXCLUSIVE_LOCK, 0, 1, 0, &windows.Overlapped{})
 }

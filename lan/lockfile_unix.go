@@ -1,6 +1,6 @@
 //go:build unix
 
-package lockfile
+package lan
 
 import (
 	"os"
@@ -8,7 +8,7 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-func wait(f *os.File) error {
+func waitForLock(f *os.File) error {
 	for {
 		if err := unix.Flock(int(f.Fd()), unix.LOCK_EX); err != unix.EINTR {
 			return err
