@@ -46,13 +46,13 @@ func trustAuthority() func() {
 
 // lanShop starts the program on the demo's jobs with phones let in. With trusted
 // the shop has the authority that the browser trusts, else one of its own.
-func lanShop(t *testing.T, trusted bool) *server {
+func lanShop(t *testing.T, trusted bool, more ...string) *server {
 	t.Helper()
 	if trusted {
 		browser.NeedsTrust(t)
 	}
 	browser.Start(t)
-	s := &server{t: t, dir: filepath.Join(t.TempDir(), "shop"), args: []string{"--lan", "--lan-listen", ":0"}}
+	s := &server{t: t, dir: filepath.Join(t.TempDir(), "shop"), args: append([]string{"--lan", "--lan-listen", ":0"}, more...)}
 	s.fill(func(ctx context.Context, st *sqlite.Store) error { return demo.Fill(ctx, st, time.Now()) })
 	if trusted {
 		key, err := os.ReadFile(filepath.Join(authority, "authority.pem"))

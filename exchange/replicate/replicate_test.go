@@ -16,6 +16,7 @@ import (
 	"pgregory.net/rapid"
 
 	"lastbolt/exchange/replicate"
+	"lastbolt/fault"
 	"lastbolt/garage"
 	"lastbolt/job"
 	"lastbolt/keep"
@@ -83,7 +84,7 @@ func (w *world) id(name string) string {
 func (w *world) open() {
 	fit := func(content []byte) (string, error) {
 		if bytes.HasPrefix(content, []byte("place")) {
-			return "", keep.NoFile("with a place in it")
+			return "", fault.New(fault.Bad, "The photo says where it was taken.")
 		}
 		return "image/jpeg", nil
 	}
