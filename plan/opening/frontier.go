@@ -23,6 +23,8 @@ type hunt struct {
 	asked  bool      // package andor has been asked
 	known  float64   // a bound on every choice
 	groups *grouping // of the first choice, once they are asked for
+	orders [][]int32 // the choices whose order was looked for, by item
+	paused []paused
 }
 
 // run searches and returns the proven bound.
@@ -30,7 +32,13 @@ func (h *hunt) run(root *choice) float64 {
 	h.best.end = math.Inf(1)
 	h.floor = math.Inf(1)
 	h.push(root)
-	for len(h.heap) > 0 {
+	for len(h.heap) > 0 || h.lowest() < math.Inf(1) {
+		if len(h.heap) == 0 || h.lowest() < h.heap[0].bound {
+			if h.resume(); h.left <= 0 || h.ctx.Err() != nil {
+				return min(h.floor, h.lowest(), h.top(), h.best.end)
+			}
+			continue
+		}
 		c := h.pop()
 		h.seeded(root)
 		if h.deepen(root) {
@@ -42,7 +50,7 @@ func (h *hunt) run(root *choice) float64 {
 		}
 		h.spend(1 + len(h.m.items)/10)
 		if h.left <= 0 || h.ctx.Err() != nil {
-			h.floor = min(h.floor, c.bound)
+			h.floor = min(h.floor, c.bound, h.lowest())
 			if h.best.labels == nil {
 				h.dive(c)
 			}
@@ -64,26 +72,36 @@ func (h *hunt) run(root *choice) float64 {
 	return min(h.floor, h.best.end)
 }
 
+// top is the least bound of the choices still to be looked at.
+func (h *hunt) top() float64 {
+	if len(h.heap) == 0 {
+		return math.Inf(1)
+	}
+	return h.heap[0].bound
+}
+
 func (h *hunt) spend(n int) {
 	h.used += n
 	h.left -= n
 }
 
 // sequence orders a complete choice.
-
 func (h *hunt) sequence(c *choice) {
+	if h.ordered(c) {
+		return
+	}
+	h.orders = append(h.orders, c.way)
 	o := newOrder(h.m, c)
 	if !o.possible() {
 		return
 	}
-
-	s := o.solve(h.ctx, c, h.groups, h.best.end, max(h.left/2, 200))
+	s := o.solve(h.ctx, c, h.groups, h.best.end, h.share(o))
 	h.spend(s.nodes)
 	if s.labels != nil {
 		h.best, h.order, h.choice = s, o, c
 	}
 	if s.bound < min(s.end, h.best.end)-tolerance/2 {
-		h.floor = min(h.floor, max(s.bound, h.known))
+		h.pause(s, o, c)
 	}
 }
 

@@ -69,6 +69,7 @@ type sequence struct {
 	end    float64 // pairCost included
 	bound  float64 // no order ends before
 	nodes  int
+	rest   *run // can go on where the budget ended, nil if it has come to its end or must begin anew
 }
 
 // solve finds the best order that ends before cutoff, looking at no more than
@@ -88,9 +89,15 @@ func (o *order) solve(ctx context.Context, c *choice, before *grouping, cutoff f
 	if !done && budget > o.m.pace.order && len(o.items) <= o.m.pace.short {
 		bound, done = r.longer(budget / 4)
 	}
-	if !done && budget > o.m.pace.order {
-		bound, _ = r.deep(c, before, budget)
-	} else if !done && len(r.kept) == 0 {
+	switch {
+	case done:
+	case budget > o.m.pace.order:
+		if bound, done = r.deep(c, before, budget); !done && o.groups != nil && len(o.items) <= o.m.pace.long {
+			s = r.sequence(bound)
+			s.rest = o.m.spare.part(0)
+			return s
+		}
+	case len(r.kept) == 0:
 		r.beam(1)
 	}
 	return r.sequence(bound)
@@ -177,6 +184,13 @@ func (s *spare) run(kind int, o *order, ctx context.Context, cutoff float64) *ru
 	r := &s.runs[kind]
 	r.o, r.ctx, r.cutoff, r.nodes, r.kept = o, ctx, cutoff, 0, r.kept[:0]
 	return r
+}
+
+// part takes the memory of a search away, so that it can go on later.
+func (s *spare) part(kind int) *run {
+	r := s.runs[kind]
+	s.runs[kind] = run{}
+	return &r
 }
 
 // beams are the widths of the quick searches that come before the exact one.
@@ -358,6 +372,7 @@ func (r *run) hunt(budget int) (float64, bool) {
 		}
 		r.nodes++
 		if r.nodes >= limit || r.nodes&255 == 0 && r.ctx.Err() != nil {
+			r.push(l)
 			return r.labels[l].f, false
 		}
 		r.expand(l, r.push)
