@@ -108,11 +108,20 @@ func TestAPhotoOfAGigabyteIsRefusedEarly(t *testing.T) {
 
 func (s *server) photo(id, name string, content []byte) (int, string) {
 	s.t.Helper()
+	return s.upload("jobs/"+id+"/photo", "photo", name, content)
+}
+
+// upload sends a form with one file, and fields as name, value, name, value …
+func (s *server) upload(path, field, name string, content []byte, fields ...string) (int, string) {
+	s.t.Helper()
 	var body bytes.Buffer
 	form := multipart.NewWriter(&body)
-	file, err := form.CreateFormFile("photo", name)
+	file, err := form.CreateFormFile(field, name)
 	if err == nil {
 		_, err = file.Write(content)
+	}
+	for i := 0; err == nil && i < len(fields); i += 2 {
+		err = form.WriteField(fields[i], fields[i+1])
 	}
 	if err == nil {
 		err = form.Close()
@@ -120,7 +129,7 @@ func (s *server) photo(id, name string, content []byte) (int, string) {
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	r, err := http.NewRequestWithContext(s.t.Context(), "POST", s.url+"jobs/"+id+"/photo", &body)
+	r, err := http.NewRequestWithContext(s.t.Context(), "POST", s.url+path, &body)
 	if err != nil {
 		s.t.Fatal(err)
 	}

@@ -8,8 +8,9 @@
 // of several phones, does no harm. The package reads and writes streams that it
 // is given; it opens no files and knows no clock.
 //
-// Photos go out as they are kept. Package photo takes their location out before
-// they are kept, so it is not in them here either.
+// Photos and clips go out as they are kept. Their location is taken out before
+// they are kept, so it is not in them here either; one that still has it is not
+// taken in.
 package exchange
 
 import (

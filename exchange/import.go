@@ -78,6 +78,9 @@ func (in *intake) file(f wireFile) error {
 	if name != f.Name {
 		return fault.New(fault.Damaged, "The content of the file %q does not fit its name, the SHA-256 of it: it was changed or damaged. Export it again where it came from.", f.Name)
 	}
+	if err := private(f.Name, f.Base64, f.Media); err != nil {
+		return err
+	}
 	if in.keep != nil {
 		return in.keep(f)
 	}

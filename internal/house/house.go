@@ -79,7 +79,7 @@ var rooms = map[string]struct {
 	"published": {Hosted, "fault quantity calc plan"},
 	"demo":      {Hosted, "fault quantity calc plan garage job"},
 	"keep":      {Hosted, "fault quantity calc plan garage job"},
-	"exchange":  {Hosted, "fault quantity calc plan garage job keep"},
+	"exchange":  {Hosted, "fault quantity calc plan garage job keep photo clip"},
 	"paper":     {Hosted, "fault quantity calc plan garage job photo web/draw web/valley"}, // one drawing, on screen and on paper
 	"web":       {Hosted, "fault quantity calc plan garage job published demo paper photo clip exchange keep"},
 
