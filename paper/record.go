@@ -34,6 +34,7 @@ func record(s *job.State, opt Options, trace *[]placed) ([]byte, error) {
 		p.followUps()
 		p.amendments()
 		p.photos()
+		p.clips()
 		p.history()
 	})
 }

@@ -149,6 +149,22 @@ func (p *recorder) photos() {
 	p.section("Photos", rows, "No photos.")
 }
 
+// clips are named; to be heard they are in the program and in its exports, by
+// the beginning of their hash.
+func (p *recorder) clips() {
+	var rows []block
+	for _, c := range p.s.Clips {
+		about := c.Say()
+		if st := p.s.StepByID(c.Step); st != nil {
+			about += fmt.Sprintf(" (step %d, %s)", p.number[st.ID], st.Name)
+		}
+		about = strings.ToUpper(about[:1]) + about[1:]
+		small := joined(" · ", p.by(c.By, c.At), "file "+c.File[:min(12, len(c.File))]+" of the export")
+		rows = append(rows, stack(p.para(styleText, about, p.width(), 3), p.para(styleSmall, small, p.width(), 1), gap(2)))
+	}
+	p.section("Sound clips", rows, "")
+}
+
 func (p *recorder) photo(ph job.Photo, w float64) block {
 	const high = 68.0
 	about := ph.Note

@@ -95,6 +95,12 @@ func withoutCautions(s *job.State) *job.State {
 	return s
 }
 
+func withNoise(t *testing.T) *job.State {
+	m := halfApart(t)
+	m.add(job.KindClip, job.ClipRecorded{Step: "down/cooler", File: "aabbccddeeff00112233", When: job.ClipBefore, Seconds: 12.2, Note: "cold start"})
+	return m.state()
+}
+
 func TestPapersSayWhatTheyMust(t *testing.T) {
 	imperial := testOptions()
 	imperial.Units = quantity.Imperial()
@@ -116,6 +122,8 @@ func TestPapersSayWhatTheyMust(t *testing.T) {
 		}, finished(t).state(), testOptions(), []string{"Every step is done: nothing more is needed"}, []string{"Not stated"}},
 		"record of an open job": {record, halfApart(t).state(), testOptions(), []string{
 			"Not released.", "Open now", "Undertray is still off", "not done", "Tools: not counted"}, []string{"Released by"}},
+		"record of a job with a noise": {record, withNoise(t), testOptions(), []string{
+			"Sound clips", "Before the repair, 12 s: cold start (step 6, Oil cooler)", "file aabbccddeeff of the export"}, nil},
 		"sheet in other units and another zone": {sheet, halfApart(t).state(), imperial, []string{
 			"8 N·m", "(5.9 lbf·ft conv.)", "maker's sheet, sheet 1", "torque not known: look it up", "common practice", "own measurement", "7 Mar 2026, 11:33"}, nil},
 		"cautions at the step":          {sheet, planned(t).state(), testOptions(), []string{"DANGER", "WARNING", "Stop: ", "(in full at step 2)"}, nil},
