@@ -84,6 +84,7 @@ func search(ctx context.Context, m model, origin label, input []int, opt Options
 		if lower >= r.upper || r.stop {
 			break
 		}
+		r.better(width)
 	}
 	if r.order == nil {
 		return Result{}, fmt.Errorf("%w (after %d states)", ErrStopped, r.used)
@@ -96,6 +97,17 @@ func search(ctx context.Context, m model, origin label, input []int, opt Options
 		}
 	}
 	return res, nil
+}
+
+// kicksFor says how hard to look for a better order after a sweep of a width:
+// little as long as the search may be over soon.
+var kicksFor = map[int]int{32: 100, 256: 6000}
+
+// better makes the best order cheaper, if the model can.
+func (r *runner) better(width int) {
+	if m, ok := r.m.(improver); ok && kicksFor[width] > 0 && r.order != nil {
+		r.order, r.upper = m.improve(r.ctx, r.order, r.upper, kicksFor[width])
+	}
 }
 
 // sweep fills the layers once.
