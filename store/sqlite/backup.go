@@ -112,7 +112,7 @@ func backupOf(ctx context.Context, to string, o BackupOptions, copyTo copier, re
 		return Manifest{}, err
 	}
 	part := filepath.Clean(to) + unfinished
-	if err := os.RemoveAll(part); err != nil {
+	if err := removePart(part); err != nil {
 		return Manifest{}, folder.Explain(err, part)
 	}
 	if err := folder.Make(part); err != nil {
@@ -120,13 +120,26 @@ func backupOf(ctx context.Context, to string, o BackupOptions, copyTo copier, re
 	}
 	m, err := fillBackup(ctx, part, o, copyTo, read)
 	if err != nil {
-		return Manifest{}, errors.Join(err, os.RemoveAll(part))
+		return Manifest{}, errors.Join(err, removePart(part))
 	}
 	_ = os.Remove(to) // an empty folder; what is wrong with it Rename says
 	if err := os.Rename(part, to); err != nil {
 		return Manifest{}, folder.Explain(err, to)
 	}
 	return m, folder.Sync(filepath.Dir(filepath.Clean(to)))
+}
+
+// removePart removes what was left unfinished, the manifest first: cut short in
+// this, too, it must not look whole.
+func removePart(part string) error {
+	err := os.Remove(filepath.Join(part, ManifestName))
+	if errors.Is(err, fs.ErrNotExist) {
+		return os.RemoveAll(part)
+	}
+	if err == nil {
+		err = folder.Sync(part)
+	}
+	return errors.Join(err, os.RemoveAll(part))
 }
 
 func fillBackup(ctx context.Context, to string, o BackupOptions, copyTo copier, read reader) (Manifest, error) {
