@@ -278,7 +278,8 @@ func (r *run) estimate(l int32) float64 {
 		if lab.on&(1<<k) != 0 {
 			holds = 1
 		}
-		byHand += lim.flip[p][k][holds][r.asks(p, k, done)]
+		asks := r.asks(p, k, done)
+		byHand += lim.flip[p][k][holds][asks] + lim.ownLeft(o, p, k, holds == 1, asks, lab.tool)
 	}
 	switch p {
 	case up:

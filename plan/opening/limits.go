@@ -23,6 +23,8 @@ type limits struct {
 	place, tool     [2]*relaxation // to the end of the work, to the end of the plan
 	upFrom          []float64      // by place: least minutes of the way up, but for switches
 	upSame          float64        // what of it is the same from every place: hands and tools
+	own             []bool         // by condition: it is switched with a tool that nothing else asks for
+	upOwn           float64        // changes to and from such tools on every way up
 }
 
 // classes are the jobs of a phase by place or by tool.
@@ -48,7 +50,8 @@ func (l *limits) init(o *order) {
 	l.layFlips(o)
 	l.upFrom = make([]float64, len(o.m.places))
 	first := o.bits()
-	l.upSame = o.hand[up] + l.toolsRough(o, up, first, anyTool)
+	l.layOwn(o)
+	l.upSame = o.hand[up] + l.upOwn + l.toolsRough(o, up, first, anyTool)
 	for p := range l.upFrom {
 		l.upFrom[p] = l.upSame + l.placesRough(o, up, first, int32(p))
 	}
@@ -84,6 +87,52 @@ func (l *limits) setUps(o *order, p int, done []uint64, place, tool int32) float
 		return sum + l.tool[seg].least(p, done, tool)
 	}
 	return sum + l.toolsRough(o, p, done, tool)
+}
+
+// layOwn finds the conditions that are switched with a tool of their own. Of the
+// changes of tool the other bounds see those between jobs; to switch with such a
+// tool in between takes one more at least, unless it is in hand.
+func (l *limits) layOwn(o *order) {
+	l.own = make([]bool, len(o.conds))
+	if o.loose {
+		return // what is not decided may ask for the tool too
+	}
+	for k := range o.conds {
+		l.own[k] = o.flips[2*k].tool != nothing && o.flips[2*k].tool == o.flips[2*k+1].tool && o.asksTool(o.flips[2*k].tool) == 2
+		if l.own[k] && l.wantOn[up][k] != nil && len(l.tools[up].id) > 0 {
+			l.upOwn += o.m.req.Map.SetUp.Tool
+		}
+	}
+}
+
+// asksTool counts the jobs and switches that ask for a tool.
+func (o *order) asksTool(tool int) int {
+	n := 0
+	for p := range o.jobs {
+		for i := range o.jobs[p] {
+			if o.jobs[p][i].tool == tool {
+				n++
+			}
+		}
+	}
+	for i := range o.flips {
+		if o.flips[i].tool == tool {
+			n++
+		}
+	}
+	return n
+}
+
+// ownLeft bounds the changes to tools of their own that the switches to come in
+// a phase take, and on the way down or at work none of the way up.
+func (l *limits) ownLeft(o *order, p, k int, holds bool, asks int, tool int16) float64 {
+	if !l.own[k] || tool == anyTool || int(tool) == o.flips[2*k].tool {
+		return 0
+	}
+	if !holds && asks&asksOn != 0 || holds && p == up {
+		return o.m.req.Map.SetUp.Tool
+	}
+	return 0
 }
 
 // layUpAll bounds the way up by the best of its places, and its longest chain.
@@ -128,7 +177,7 @@ func (l *limits) relaxTools(o *order) {
 		x.after = func(int32) float64 { return 0 }
 		l.tool[seg], o.m.spare.tool[seg] = x, x
 	}
-	more := o.hand[up] + l.tool[1].least(up, o.bits(), anyTool) - l.upSame
+	more := o.hand[up] + l.upOwn + l.tool[1].least(up, o.bits(), anyTool) - l.upSame
 	if more <= 0 {
 		return
 	}
