@@ -39,7 +39,8 @@ func (p *place) start(ctx context.Context, binary string) (*served, error) {
 		Transport:     &http.Transport{MaxIdleConnsPerHost: 256, DisableCompression: true},
 		CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
 	}
-	s.cmd.Stderr = os.Stderr
+	said := &beginning{}
+	s.cmd.Stderr = said
 	out, err := s.cmd.StdoutPipe()
 	if err != nil {
 		return nil, err
@@ -50,7 +51,7 @@ func (p *place) start(ctx context.Context, binary string) (*served, error) {
 	}
 	line, err := bufio.NewReader(out).ReadString('\n')
 	if err != nil {
-		return nil, errors.Join(err, s.stop())
+		return nil, errors.Join(err, s.stop(), errors.New(string(said.text)))
 	}
 	s.base = strings.TrimSuffix(strings.TrimSpace(line), "/")
 	if _, err := s.get(ctx, "/jobs"); err != nil {
@@ -58,6 +59,15 @@ func (p *place) start(ctx context.Context, binary string) (*served, error) {
 	}
 	s.took = time.Since(began)
 	return s, nil
+}
+
+// A beginning keeps the beginning of what is written: where more is asked than
+// can be answered, each page given up is told of.
+type beginning struct{ text []byte }
+
+func (b *beginning) Write(p []byte) (int, error) {
+	b.text = append(b.text, p[:min(len(p), 4096-len(b.text))]...)
+	return len(p), nil
 }
 
 func (s *served) stop() error {
