@@ -144,6 +144,14 @@ func TestTwoPhonesWithoutNetworkShowTheSameOnceItIsBack(t *testing.T) {
 	one.tab.Tap(itoa(n) + " ")
 	two.tab.WaitGone("In dispute") // nobody touched it: the server told it
 	two.tab.Screenshot("exchange-settled")
+	two.tab.Open(s.url + "/phone")
+	two.tab.WaitText("the same on the computer that it is paired with")
+	two.tab.Tap("Exchange now")
+	two.tab.WaitText("Sent, ")
+	two.tab.Screenshot("exchange-this-phone")
+	if got := two.tab.Overflow(); len(got) > 0 {
+		t.Errorf("cut off: %q", got)
+	}
 	if _, page := s.get(one.path("/record")); strings.Count(string(page), "the long screw sits at the back") != 1 {
 		t.Error("the server's record does not have the note of the stopped worker once")
 	}

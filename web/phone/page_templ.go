@@ -98,7 +98,7 @@ func OwnPage(p parts.PageInfo, i Own) templ.Component {
 						return templ_7745c5c3_Err
 					}
 				}
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 8, "<form method=\"post\" action=\"/phone/exchange\"><button class=\"secondary\">Exchange now</button></form><p data-phone-storage>Whether the browser has promised to keep them is asked with scripts only.</p><p class=\"needs-script\"><button class=\"small\" type=\"button\" data-phone-stop>Answer from the computer again</button></p></section>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 8, "<form method=\"post\" action=\"/phone/exchange\"><button class=\"second\">Exchange now</button></form><p data-phone-storage>Whether the browser has promised to keep them is asked with scripts only.</p><p class=\"needs-script\"><button class=\"small\" type=\"button\" data-phone-stop>Answer from the computer again</button></p></section>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -121,7 +121,7 @@ func OwnPage(p parts.PageInfo, i Own) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 11, "</p><p><a class=\"secondary\" href=\"/phone/copy\" download>Save a copy</a></p><p class=\"soft\">One open file with everything, photos too. Lastbolt on another phone or a computer takes it in: lastbolt import FILE.</p></section><section class=\"card\"><h2>Take in a copy</h2><form method=\"post\" action=\"/phone/copy\" enctype=\"multipart/form-data\"><label for=\"file\">File that was saved here or elsewhere</label> <input id=\"file\" type=\"file\" name=\"file\" accept=\".json,application/json\" required> <button class=\"secondary\">Take it in</button></form><p class=\"soft\">What is here stays; what is new is added. Taking in the same file twice does no harm.</p></section>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 11, "</p><p><a class=\"second\" href=\"/phone/copy\" download>Save a copy</a></p><p class=\"soft\">One open file with everything, photos too. Lastbolt on another phone or a computer takes it in: lastbolt import FILE.</p></section><section class=\"card\"><h2>Take in a copy</h2><form method=\"post\" action=\"/phone/copy\" enctype=\"multipart/form-data\"><label for=\"file\">File that was saved here or elsewhere</label> <input id=\"file\" type=\"file\" name=\"file\" accept=\".json,application/json\" required> <button class=\"second\">Take it in</button></form><p class=\"soft\">What is here stays; what is new is added. Taking in the same file twice does no harm.</p></section>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
