@@ -52,6 +52,10 @@ func (o *owner) handler(pages http.Handler) http.Handler {
 	}
 	guarded := http.NewCrossOriginProtection().Handler(mux)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if strings.HasPrefix(r.URL.Path, ui.Prefix) { // the same for everybody: nothing is read for it
+			pages.ServeHTTP(w, r)
+			return
+		}
 		if theme, err := o.st.Note(r.Context(), noteTheme); err == nil && theme != "" {
 			r.Header.Set("Cookie", theme)
 		}
@@ -98,7 +102,10 @@ func (o *owner) notice(ctx context.Context) parts.Notice {
 	}
 	n := parts.Notice{Text: "Only on this phone.", Link: parts.Link{Label: "Copies", Href: "/phone"}, Manifest: "/lastbolt.webmanifest", Script: "/phone.js"}
 	at, position := o.copied(ctx)
-	if newer, _, err := o.st.Changed(ctx, position, 1); err == nil && len(newer) > 0 && time.Since(at) > copyAge {
+	if time.Since(at) <= copyAge {
+		return n
+	}
+	if newer, _, err := o.st.Changed(ctx, position, 1); err == nil && len(newer) > 0 {
 		n.Urgent, n.Text = true, "Only on this phone, and the last copy is old."
 		if at.IsZero() {
 			n.Text = "Only on this phone, and there is no copy yet."
