@@ -325,9 +325,7 @@ func secretsOf(t *testing.T, dir string) []string {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, line := range strings.Split(string(text), "\n")[1:3] { // of the private key
-			out = append(out, line)
-		}
+		out = append(out, strings.Split(string(text), "\n")[1:3]...) // of the private key
 	}
 	kept, err := os.ReadFile(filepath.Join(dir, "lan", "door.json"))
 	if err != nil {

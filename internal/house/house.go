@@ -84,7 +84,7 @@ var rooms = map[string]struct {
 	"web":       {Hosted, "fault quantity calc plan garage job published demo paper photo clip exchange keep"},
 
 	"store": {Host, "fault quantity calc plan garage job keep"},
-	"lan":   {Host, "fault job exchange/replicate web/ui web/parts"}, // its few pages wear the same look
+	"lan":   {Host, "fault job exchange/replicate web"}, // its few pages wear the same look
 	"cli":   {Host, "fault quantity calc plan garage job published demo paper web store lan photo clip exchange keep"},
 	"cmd":   {Host, "fault quantity calc plan garage job published demo paper web store lan cli photo clip exchange keep"},
 
