@@ -60,22 +60,25 @@ func phones(b *bench) error {
 		return err
 	}
 	var g grid
-	g.add("page (ms: median, slowest)", "warm", "loaded", "stopped", "loaded", "warm/4", "loaded", "stopped/4", "loaded")
+	g.add("page (ms: median, slowest)", "warm", "loaded", "used", "stopped", "loaded", "used", "warm/4", "loaded", "stopped/4", "loaded")
 	for _, p := range pages {
 		row := []string{p.name}
 		for _, times := range []int{1, phoneSlower} {
 			for _, stop := range []bool{false, true} {
-				answered, loaded, err := t.time(p.path, stop, times)
+				answered, loaded, used, err := t.time(p.path, stop, times)
 				if err != nil {
 					return err
 				}
 				row = append(row, spread(answered), spread(loaded))
+				if times == 1 {
+					row = append(row, fmt.Sprintf("%.0f", used.Seconds()*1000))
+				}
 			}
 		}
 		g.add(row...)
 	}
 	g.print(os.Stdout)
-	fmt.Println("\nwarm: until the whole answer is there, and until the page is loaded; /4: every process of the browser slowed four times")
+	fmt.Println("\nwarm: until the whole answer is there, and until the page is loaded; used: processor time of all processes of the browser for one load; /4: every process of the browser slowed four times")
 	return t.memory()
 }
 

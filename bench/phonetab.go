@@ -88,32 +88,35 @@ func (t *phoneTab) takeIn(copied []byte) error {
 
 // time loads a page again and again: from a program that runs, or each time
 // from a worker that was stopped; with the processor as it is, or slowed.
-func (t *phoneTab) time(path string, stopped bool, slower int) (answered, loaded []time.Duration, err error) {
+// Used is the processor's time of a load in all processes of the browser, which
+// other programs on the machine change little.
+func (t *phoneTab) time(path string, stopped bool, slower int) (answered, loaded []time.Duration, used time.Duration, err error) {
 	for range 2 { // the first loads are not counted
 		if err := t.load(path); err != nil {
-			return nil, nil, err
+			return nil, nil, 0, err
 		}
 	}
+	before := processor(t.pid)
 	for range phoneRounds {
 		if stopped {
 			if err := t.stopWorkers(); err != nil {
-				return nil, nil, err
+				return nil, nil, 0, err
 			}
 		}
 		back := slowly(t.pid, slower)
 		err := t.load(path)
 		back()
 		if err != nil {
-			return nil, nil, err
+			return nil, nil, 0, err
 		}
 		timing, err := chromedp.Run(t.ctx, chromedp.Evaluate[[]float64](`(() => { const n = performance.getEntriesByType("navigation")[0]; return [n.responseEnd - n.startTime, n.loadEventEnd - n.startTime]; })()`))
 		if err != nil {
-			return nil, nil, err
+			return nil, nil, 0, err
 		}
 		answered = append(answered, time.Duration(timing[0]*1e6))
 		loaded = append(loaded, time.Duration(timing[1]*1e6))
 	}
-	return answered, loaded, nil
+	return answered, loaded, (processor(t.pid) - before) / phoneRounds, nil
 }
 
 func (t *phoneTab) stopWorkers() error {
@@ -186,6 +189,26 @@ func descendants(root int) []int {
 		}
 	}
 	return out
+}
+
+// processor is the time that a process and its descendants have run.
+func processor(pid int) time.Duration {
+	const tick = 10 * time.Millisecond // of Linux, in /proc
+	var ticks int
+	for _, p := range descendants(pid) {
+		stat, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", p))
+		if err != nil {
+			continue
+		}
+		if _, after, ok := strings.Cut(string(stat), ") "); ok {
+			if fields := strings.Fields(after); len(fields) > 12 {
+				user, _ := strconv.Atoi(fields[11]) // numbers by the kernel's word
+				system, _ := strconv.Atoi(fields[12])
+				ticks += user + system
+			}
+		}
+	}
+	return time.Duration(ticks) * tick
 }
 
 // memory prints what the program and the browser's processes hold.
