@@ -2,8 +2,11 @@ package cli_test
 
 import (
 	"bufio"
+	"bytes"
 	"net/http"
 	"net/url"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -127,5 +130,33 @@ func TestPagesSayThatTheServerWentAwayAndGoOnByThemselves(t *testing.T) {
 	contains(t, "the record", body, "the hose clip sits at the front")
 	if said := s.out.String() + s.err.String(); strings.Contains(said, pgtest.Password) || strings.Contains(body, "sits at the back") {
 		t.Errorf("the log says %q, or the note that was refused is there", said)
+	}
+}
+
+// Two machines on one database have one list of people and phones, though each
+// has an authority of its own.
+func TestMachinesOnOneDatabaseShareTheirPeople(t *testing.T) {
+	at := place(t, pgtest.Start(t))
+	machine := func() (*server, string) {
+		dir := t.TempDir()
+		return serving(t, "serve", "--dir", dir, "--database", at, "--lan", "--lan-listen", "127.0.0.1:0"), dir
+	}
+	first, here := machine()
+	second, there := machine()
+	if status, body := first.post("phones/add-person", url.Values{"name": {"Ada"}, "role": {"owner"}, "pin": {"246813"}}); status != http.StatusOK {
+		t.Fatalf("status %d: %s", status, body)
+	}
+	for deadline := time.Now().Add(10 * time.Second); ; time.Sleep(50 * time.Millisecond) {
+		if _, body := second.get("phones"); strings.Contains(body, "Ada") {
+			break
+		}
+		if time.Now().After(deadline) {
+			t.Fatal("the other machine does not know the person")
+		}
+	}
+	a, errA := os.ReadFile(filepath.Join(here, "lan", "authority.pem"))
+	b, errB := os.ReadFile(filepath.Join(there, "lan", "authority.pem"))
+	if errA != nil || errB != nil || bytes.Equal(a, b) {
+		t.Errorf("the authorities: %v, %v, the same: %v", errA, errB, bytes.Equal(a, b))
 	}
 }
