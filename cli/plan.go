@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -108,6 +109,9 @@ func printPlan(out io.Writer, m *access.Map, p *opening.Plan) error {
 		}
 		if st.Idle > 0 {
 			name = fmt.Sprintf("%s [after waiting %s]", name, clock(st.Idle))
+		}
+		if ahead := slices.DeleteFunc([]string{positionName(m, st.AheadHands), st.AheadTool}, func(s string) bool { return s == "" }); len(ahead) > 0 {
+			name += fmt.Sprintf(" [meanwhile: %s]", strings.Join(ahead, ", "))
 		}
 		if endsItself(m, &st) {
 			name += " [by itself]"
