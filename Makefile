@@ -59,7 +59,7 @@ browser: $(TESTRUN) ## the pages in a real browser
 phone-program: ## the phone's program, to be carried in the binaries: web/phone/built
 	@mkdir -p web/phone/built
 	GOOS=js GOARCH=wasm go build -trimpath -gcflags=all=-l -gcflags=lastbolt/plan/...= -ldflags "-s -w" -o web/phone/built/lastbolt.wasm ./cmd/phone
-	gzip -9 -n -f -k web/phone/built/lastbolt.wasm
+	go run ./scripts/brotli web/phone/built/lastbolt.wasm
 	cp "$$(go env GOROOT)/lib/wasm/wasm_exec.js" web/phone/built/
 
 build: phone-program ## one static binary in bin/, with the phone's program in it

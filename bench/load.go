@@ -181,7 +181,7 @@ func buildProgram(b *bench) (string, error) {
 	binary := filepath.Join(b.work, "lastbolt")
 	args := []string{"build", "-trimpath", "-ldflags", "-s -w", "-o", binary}
 	with := "without the phone's program (make phone-program builds it)"
-	if _, err := os.Stat("web/phone/built/lastbolt.wasm.gz"); err == nil {
+	if _, err := os.Stat("web/phone/built/lastbolt.wasm.br"); err == nil {
 		args, with = append(args, "-tags", "phone"), "with the phone's program"
 	}
 	build := exec.CommandContext(b.ctx, "go", append(args, "./cmd/lastbolt")...)

@@ -12,6 +12,8 @@ import (
 	"slices"
 	"text/tabwriter"
 
+	"github.com/andybalholm/brotli"
+
 	"lastbolt/fault"
 	"lastbolt/web/phone"
 )
@@ -76,6 +78,7 @@ func (c phoneProgram) program() (phone.Program, error) {
 		if !carried {
 			return built, fault.New(fault.NotFound, "This lastbolt was built without the phone's program: build it with make build, or name one with --program FILE.wasm --glue wasm_exec.js (make phone-program makes both)")
 		}
+		built.Open = func(packed []byte) ([]byte, error) { return io.ReadAll(brotli.NewReader(bytes.NewReader(packed))) }
 		return built, nil
 	}
 	if c.Glue == "" {

@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"sync"
 
 	"github.com/a-h/templ"
 
@@ -29,10 +30,11 @@ func Handler(p Program, pages http.Handler) (http.Handler, error) {
 	for name, content := range files {
 		mux.HandleFunc("GET /"+name, func(w http.ResponseWriter, r *http.Request) { serveFile(w, r, name, content) })
 	}
+	mux.HandleFunc("GET /"+programName(p), p.serve())
 	offer := parts.Notice{Text: "Needs the computer in reach.", Link: parts.Link{Label: "Keep working without network", Href: "/install"}}
 	mux.HandleFunc("GET /install", func(w http.ResponseWriter, r *http.Request) {
 		ctx := parts.WithNotice(r.Context(), parts.Notice{Script: "/install.js"})
-		show(ctx, w, r, InstallPage(parts.PageInfo{Title: "Keep working without network", Theme: ui.Theme(r), Reading: true}, megabytes(p.Wasm)))
+		show(ctx, w, r, InstallPage(parts.PageInfo{Title: "Keep working without network", Theme: ui.Theme(r), Reading: true}, megabytes(p.known())))
 	})
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		pages.ServeHTTP(w, r.WithContext(parts.WithNotice(r.Context(), offer)))
@@ -49,13 +51,54 @@ func show(ctx context.Context, w http.ResponseWriter, _ *http.Request, page temp
 	_ = page.Render(ctx, w) // who went away sees nothing
 }
 
-var mediaTypes = map[string]string{
-	".js": "text/javascript; charset=utf-8", ".css": "text/css; charset=utf-8", ".svg": "image/svg+xml",
-	".png": "image/png", ".webmanifest": "application/manifest+json", ".gz": "application/gzip",
+// serve sends the program as small as the browser can open it. Its name changes
+// with its content, so it may be kept for ever.
+func (p Program) serve() http.HandlerFunc {
+	gzipped := sync.OnceValues(p.Gzipped) // takes seconds, and hardly a browser needs it
+	return func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Content-Security-Policy", "default-src 'none'")
+		h.Set("Cache-Control", "private, max-age=31536000, immutable")
+		h.Set("Vary", "Accept-Encoding")
+		content := p.Brotli
+		if content != nil && takesBrotli(r.Header.Get("Accept-Encoding")) {
+			h.Set("Content-Type", "application/wasm")
+			h.Set("Content-Encoding", "br")
+		} else {
+			whole, err := gzipped()
+			if err != nil {
+				http.Error(w, "The program in this lastbolt is damaged: build it again with make build.", http.StatusInternalServerError)
+				return
+			}
+			content = whole.Wasm
+			h.Set("Content-Type", "application/gzip")
+		}
+		h.Set("Content-Length", fmt.Sprint(len(content)))
+		if r.Method != http.MethodHead {
+			_, _ = w.Write(content) // who went away asks again
+		}
+	}
 }
 
-// serveFile serves one file. The program's name changes with its content, so
-// it may be kept for ever; the others are asked for anew.
+// takesBrotli reads the header of RFC 9110, section 12.5.3.
+func takesBrotli(accepted string) bool {
+	for coding := range strings.SplitSeq(accepted, ",") {
+		name, weight, _ := strings.Cut(coding, ";")
+		weight = strings.ReplaceAll(weight, " ", "")
+		if strings.TrimSpace(name) == "br" && weight != "q=0" && weight != "q=0.0" {
+			return true
+		}
+	}
+	return false
+}
+
+var mediaTypes = map[string]string{
+	".js": "text/javascript; charset=utf-8", ".css": "text/css; charset=utf-8", ".svg": "image/svg+xml",
+	".png": "image/png", ".webmanifest": "application/manifest+json",
+}
+
+// serveFile serves one file, to be asked for anew each time.
 func serveFile(w http.ResponseWriter, r *http.Request, name string, content []byte) {
 	h := w.Header()
 	h.Set("Content-Type", mediaTypes[path.Ext(name)])
@@ -65,9 +108,6 @@ func serveFile(w http.ResponseWriter, r *http.Request, name string, content []by
 	h.Set("Cache-Control", "no-cache")
 	if name == "worker.js" {
 		h.Set("Content-Security-Policy", workerPolicy)
-	}
-	if strings.HasSuffix(name, ".gz") {
-		h.Set("Cache-Control", "private, max-age=31536000, immutable")
 	}
 	if r.Method != http.MethodHead {
 		_, _ = io.WriteString(w, string(content)) // who went away asks again

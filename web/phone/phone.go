@@ -27,8 +27,35 @@ var files embed.FS
 
 // A Program is what the worker runs.
 type Program struct {
-	Wasm []byte // compressed with gzip
-	Glue []byte // wasm_exec.js of the Go release that compiled it
+	Wasm   []byte // compressed with gzip, which every browser opens; may be made from Brotli
+	Brotli []byte // the same, smaller: only for a server that can ask the browser; may be nil
+	Glue   []byte // wasm_exec.js of the Go release that compiled it
+
+	// Open takes Brotli apart. The host brings it, so that the program itself need
+	// not carry what opens it.
+	Open func(brotli []byte) ([]byte, error)
+}
+
+// Gzipped is the program with Wasm filled in.
+func (p Program) Gzipped() (Program, error) {
+	if p.Wasm != nil || p.Brotli == nil || p.Open == nil {
+		return p, nil
+	}
+	plain, err := p.Open(p.Brotli)
+	if err != nil {
+		return p, err
+	}
+	packed, err := Pack(plain, p.Glue)
+	p.Wasm = packed.Wasm
+	return p, err
+}
+
+// known is what tells one program from another.
+func (p Program) known() []byte {
+	if p.Brotli != nil {
+		return p.Brotli
+	}
+	return p.Wasm
 }
 
 // Pack compresses a compiled program.
@@ -41,13 +68,19 @@ func Pack(wasm, glue []byte) (Program, error) {
 	if err == nil {
 		err = z.Close()
 	}
-	return Program{b.Bytes(), glue}, err
+	return Program{Wasm: b.Bytes(), Glue: glue}, err
 }
 
 // Site returns the files of the site by name. The name of the program and the
 // text of the worker change with the content, so that a browser sees that there
 // is a new one.
-func Site(p Program) (map[string][]byte, error) { return site(p, false) }
+func Site(p Program) (map[string][]byte, error) {
+	p, err := p.Gzipped()
+	if err != nil {
+		return nil, err
+	}
+	return site(p, false)
+}
 
 // site makes the files for a host that only keeps files, or for a server that
 // the phone exchanges with.
@@ -76,9 +109,9 @@ func site(p Program, server bool) (map[string][]byte, error) {
 		delete(site, "install.js")
 	}
 	delete(site, "exchange.js")
-	program := "lastbolt-" + sum(p.Wasm) + ".wasm.gz"
+	program := programName(p)
 	if server {
-		fill(site, "install.js", "{{program}}", program, "{{bytes}}", fmt.Sprint(len(p.Wasm)))
+		fill(site, "install.js", "{{program}}", program)
 	} else {
 		fill(site, "start.js", "{{program}}", program, "{{bytes}}", fmt.Sprint(len(p.Wasm)))
 		fill(site, "index.html", "{{size}}", megabytes(p.Wasm))
@@ -95,9 +128,13 @@ func site(p Program, server bool) (map[string][]byte, error) {
 		all.Write(site[name])
 	}
 	fill(site, "worker.js", "{{program}}", program, "{{version}}", hex.EncodeToString(all.Sum(nil)[:8]), "{{server}}", kind, "/*{{shell}}*/", strings.Join(shell, ", "))
-	site[program] = p.Wasm
+	if !server {
+		site[program] = p.Wasm
+	}
 	return site, nil
 }
+
+func programName(p Program) string { return "lastbolt-" + sum(p.known()) + ".wasm.gz" }
 
 func megabytes(content []byte) string { return fmt.Sprintf("%.1f MB", float64(len(content))/1e6) }
 

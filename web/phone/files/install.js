@@ -3,7 +3,6 @@
 'use strict';
 
 const program = '/{{program}}';
-const size = Number('{{bytes}}');
 const button = document.querySelector('[data-install]');
 const bar = document.querySelector('[data-install-bar]');
 const say = (text) => { document.querySelector('[data-install-say]').textContent = text; };
@@ -13,12 +12,15 @@ const say = (text) => { document.querySelector('[data-install-say]').textContent
 async function fetched() {
   const answer = await fetch(program);
   if (!answer.ok) throw new Error(`the program did not come (status ${answer.status})`);
+  // Bytes are counted as they are read: where the program came as brotli they are
+  // opened already, to about 5.8 times as many.
+  const size = Number(answer.headers.get('Content-Length')) * (answer.headers.get('Content-Encoding') ? 5.8 : 1);
   let come = 0;
   for (const reader = answer.body.getReader(); ;) {
     const { done, value } = await reader.read();
     if (done) return;
     come += value.length;
-    bar.value = Math.min(1, come / size);
+    bar.value = size > 0 ? Math.min(1, come / size) : 0;
   }
 }
 
