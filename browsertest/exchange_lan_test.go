@@ -50,7 +50,7 @@ func TestTwoPeopleDifferOnATorqueAndAStrangerSeesNothing(t *testing.T) {
 	owner.Open(s.url + "/phones/pair")
 	bo := &hand{t: t, s: s, tab: pairPhone(t, owner, "red phone"), job: job}
 	s.addPerson(owner, "Ann", "everything (owner)", "482915")
-	s.addPerson(owner, "Bo", "all but phones and people (mechanic)", "771924")
+	s.addPerson(owner, "Bo", "record (mechanic)", "771924")
 	ann.tab.Reload()
 	signIn(ann.tab, "Ann", "482915")
 	bo.tab.Reload()

@@ -8,6 +8,7 @@ import (
 	"lastbolt/clip"
 	"lastbolt/exchange/replicate"
 	"lastbolt/fault"
+	"lastbolt/keep"
 	"lastbolt/photo"
 	"lastbolt/web"
 	"lastbolt/web/phone"
@@ -16,7 +17,7 @@ import (
 // pages are the program's pages with what phones need that keep everything
 // themselves: the exchange, and the program for them. A binary without that
 // program serves its pages alone, and the exchange to phones that have one.
-func (c phoneProgram) pages(st data, host *web.Host) (http.Handler, error) {
+func (c phoneProgram) pages(st keep.Backend, host *web.Host) (http.Handler, error) {
 	pages := host.Handler()
 	program, err := c.program()
 	switch {

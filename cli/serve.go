@@ -128,7 +128,7 @@ func serve(ctx context.Context, env *Env, st data, listener net.Listener, phones
 	}
 	host := host(env, st)
 	host.Room = room(env, st, k)
-	pages, err := phones.Program.pages(st, host)
+	pages, err := phones.Program.pages(sparing{st, env}, host)
 	if err != nil {
 		return err
 	}

@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -20,6 +22,7 @@ import (
 
 // A source makes folders that read as whole backups, and fails when it is told to.
 type source struct {
+	mu   sync.Mutex // for tests that look while it runs
 	fail error
 	half bool // the power is cut while it writes
 	n    int
@@ -28,6 +31,8 @@ type source struct {
 }
 
 func (s *source) Backup(_ context.Context, to string, o sqlite.BackupOptions) (sqlite.Manifest, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
 	s.n, s.o = s.n+1, o
 	m := sqlite.Manifest{Format: sqlite.BackupFormat, Made: s.now().UTC(), Files: []sqlite.BackupFile{{Path: "lastbolt.db", Bytes: 100}}}
 	if s.fail != nil {
@@ -208,28 +213,35 @@ func TestBackupsAreMadeAsTheyBecomeDue(t *testing.T) {
 		k := &backups.Keeper{Dir: dir, Every: 24 * time.Hour, Most: 3, Now: time.Now, Space: func(string) (int64, int64, error) { return 0, 0, nil }}
 		from := &source{now: time.Now}
 		ctx, cancel := context.WithCancel(t.Context())
-		var told int
+		var told atomic.Int64
 		ended := make(chan struct{})
 		go func() {
-			k.Watch(ctx, from, 5*time.Minute, func(string, error) { told++ })
+			k.Watch(ctx, from, 5*time.Minute, func(string, error) { told.Add(1) })
 			close(ended)
 		}()
+		failing := func(err error) {
+			from.mu.Lock()
+			defer from.mu.Unlock()
+			from.fail = err
+		}
 		at := func(after time.Duration, want int) {
 			t.Helper()
 			time.Sleep(after)
 			synctest.Wait()
-			if from.n != want || told != want {
-				t.Errorf("at %v: %d made, %d told of, want %d", time.Now(), from.n, told, want)
+			from.mu.Lock()
+			defer from.mu.Unlock()
+			if from.n != want || int(told.Load()) != want {
+				t.Errorf("at %v: %d made, %d told of, want %d", time.Now(), from.n, told.Load(), want)
 			}
 		}
 		at(4*time.Minute, 0)
 		at(2*time.Minute, 1)
 		at(23*time.Hour, 1)
 		at(2*time.Hour, 2)
-		from.fail = errors.New("no disk")
+		failing(errors.New("no disk"))
 		at(23*time.Hour, 3)
 		at(61*time.Minute, 4) // tried again before the day is over
-		from.fail = nil
+		failing(nil)
 		at(61*time.Minute, 5)
 		at(22*time.Hour, 5)
 		cancel()

@@ -65,6 +65,7 @@ async function refresh(): Promise<void> {
 /** Whether replacing the page would take something out of somebody's hands. */
 function inUse(): boolean {
   if (document.querySelector(".is-holding, form[aria-busy]")) return true;
+  if ([...document.querySelectorAll<HTMLMediaElement>("main audio")].some((clip) => !clip.paused)) return true;
   if (document.activeElement?.matches("main input, main textarea, main select")) return true;
   for (const el of document.querySelectorAll<HTMLInputElement>("main input:not([type=hidden]), main textarea")) {
     if (el.type === "checkbox" || el.type === "radio" ? el.checked !== el.defaultChecked : el.value !== el.defaultValue) return true;
