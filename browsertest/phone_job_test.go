@@ -82,6 +82,7 @@ func TestAPhoneAloneDoesAWholeJobAndAnotherTakesItIn(t *testing.T) {
 	writeFile(t, photo, picture(t))
 	tab.Upload("input[type=file]", photo)
 	tab.Tap("Keep the photo")
+	tab.WaitText("Undo: Photo") // the page makes it smaller before it is sent
 	h.apart()
 	h.bottom()
 	h.back()

@@ -74,7 +74,7 @@ func demoHost(t testing.TB, kept keep.Batch, list []job.Summary) (*web.Host, *me
 var (
 	aForm  = regexp.MustCompile(`(?s)<form([^>]*)>(.*?)</form>`)
 	aField = regexp.MustCompile(`<(?:input|select|textarea|button)[^>]*>`)
-	attr     = regexp.MustCompile(`\b(action|method|name|value)="([^"]*)"`)
+	attr   = regexp.MustCompile(`\b(action|method|name|value)="([^"]*)"`)
 )
 
 func attrs(tag string) map[string]string {

@@ -3,7 +3,6 @@ package phone
 import (
 	"context"
 	"fmt"
-	"io"
 	"net/http"
 	"path"
 	"strings"
@@ -110,6 +109,6 @@ func serveFile(w http.ResponseWriter, r *http.Request, name string, content []by
 		h.Set("Content-Security-Policy", workerPolicy)
 	}
 	if r.Method != http.MethodHead {
-		_, _ = io.WriteString(w, string(content)) // who went away asks again
+		_, _ = w.Write(content) // who went away asks again
 	}
 }
