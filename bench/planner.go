@@ -98,6 +98,8 @@ func (b *bench) plannerRow(in *andor.Instance, peers []peer) ([]string, error) {
 	switch {
 	case !r.Proven:
 		cells = append(cells, "-")
+	case len(peers) == 0:
+		cells = append(cells, "no peer was run")
 	case fastest == math.MaxInt64:
 		cells = append(cells, "no peer proves it")
 	default:

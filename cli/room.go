@@ -83,8 +83,10 @@ func disk(ctx context.Context, env *Env, st data) (web.Disk, error) {
 	if d.Database, err = st.Bytes(ctx); err != nil {
 		return d, err
 	}
-	d.Free, d.Total, err = env.space()(env.DataDir)
-	return d, err
+	if d.Free, d.Total, err = env.space()(env.DataDir); err != nil {
+		d.Free, d.Total = 0, 0 // not known, as for a folder that is not there yet
+	}
+	return d, nil
 }
 
 // where names the place of photos and clips for a person.

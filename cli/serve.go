@@ -95,7 +95,9 @@ func (c demoCommand) Run(ctx context.Context, env *Env) error {
 		return err
 	}
 	fmt.Fprintf(env.Err, "Invented demo data in %s\n", dir)
-	return serve(ctx, env, st, listener, lanOptions{}, nil)
+	here := *env
+	here.DataDir = dir
+	return serve(ctx, &here, st, listener, lanOptions{}, nil)
 }
 
 func host(env *Env, st data) *web.Host {

@@ -313,3 +313,19 @@ func TestAStopEndsLivePagesButNoAnswerUnderWay(t *testing.T) {
 		t.Errorf("%d events were added, want the one under way", got)
 	}
 }
+
+// The demo keeps its things in a folder of its own; nobody has to have another.
+func TestTheDemoShowsAllPagesOfItsMenu(t *testing.T) {
+	t.Setenv("LASTBOLT_DIR", filepath.Join(t.TempDir(), "not", "there"))
+	s := serving(t, "demo")
+	for _, page := range []string{"/", "/vehicles", "/shelf", "/maps", "/work-out", "/storage"} {
+		answer, err := http.Get(s.url + page)
+		if err != nil {
+			t.Fatal(err)
+		}
+		answer.Body.Close()
+		if answer.StatusCode != http.StatusOK {
+			t.Errorf("%s answers with status %d", page, answer.StatusCode)
+		}
+	}
+}
