@@ -173,7 +173,7 @@ func (h *hand) noteWithTheWorkerStopped(text string) {
 	h.tab.Fill("main textarea", text)
 	h.tab.Do(`setTimeout(() => document.querySelector("main form").requestSubmit())`)
 	h.tab.StopWorkers()
-	h.tab.WaitFor("an answer or a refusal", `document.readyState === "complete" && (!location.pathname.endsWith("/note") || !document.querySelector("main form"))`)
+	time.Sleep(time.Second) // there may be no answer: Chromium may leave the page as it was, waiting
 	if !strings.Contains(h.told("/record"), text) {
 		h.open("/note")
 		h.form("main form button:not([name])", map[string]string{"main textarea": text})
