@@ -37,7 +37,8 @@ type Log interface {
 	// SetSummary keeps the line a list of jobs shows; it is derived, and is
 	// written in the same transaction scope as the host sees fit.
 	SetSummary(ctx context.Context, s Summary) error
-	// Summaries lists jobs, most recently touched first.
+	// Summaries lists jobs, most recently touched first, or by what is due where
+	// the query asks for that.
 	Summaries(ctx context.Context, q Query) ([]Summary, error)
 	// Changed returns events of any job stored after the given position, and
 	// the new position, for live updates and exchange between devices.
@@ -50,6 +51,9 @@ type Query struct {
 	Closed  bool   // released jobs too
 	Vehicle string // a vehicle's id
 	Text    string // words in the title, vehicle or complaint
-	Limit   int    // 0 means 100
-	Offset  int
+	// DueBy picks jobs with something due at that instant or before it, earliest
+	// first. Zero picks and orders by touch.
+	DueBy  time.Time
+	Limit  int // 0 means 100
+	Offset int
 }

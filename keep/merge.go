@@ -95,6 +95,22 @@ func SearchText(s job.Summary) string {
 	return Fold(s.Title + "\n" + s.Vehicle + "\n" + s.Complaint)
 }
 
+// Due reports that the job has something due by the time; every job has by the
+// zero time.
+func Due(s job.Summary, by time.Time) bool {
+	return by.IsZero() || !s.Due.IsZero() && !s.Due.After(by)
+}
+
+// SummaryOrder compares two jobs in the order that a query lists them.
+func SummaryOrder(q job.Query) func(a, b job.Summary) int {
+	if !q.DueBy.IsZero() {
+		return func(a, b job.Summary) int { return cmp.Or(a.Due.Compare(b.Due), cmp.Compare(a.ID, b.ID)) }
+	}
+	return func(a, b job.Summary) int {
+		return cmp.Or(b.Touched.Compare(a.Touched), cmp.Compare(b.ID, a.ID))
+	}
+}
+
 // Words are the folded words of a search; every one must occur.
 func Words(text string) []string { return strings.Fields(Fold(text)) }
 

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
-	"slices"
 	"strings"
 	"time"
 
@@ -101,17 +100,16 @@ func (h *Host) listJobs(w http.ResponseWriter, r *http.Request) {
 // dueAhead is how far ahead of its day something due is shown.
 const dueAhead = 7 * 24 * time.Hour
 
+// mostDue is how many things due one page shows, earliest first.
+const mostDue = 200
+
 // dueRows are the things due soon or overdue, of released jobs too: a follow-up
 // comes due when the vehicle has long been handed over.
 func (h *Host) dueRows(ctx context.Context) ([]rowView, error) {
-	list, err := h.Book.Summaries(ctx, job.Query{Closed: true, Limit: 200})
+	list, err := h.Book.Summaries(ctx, job.Query{Closed: true, DueBy: h.Now().Add(dueAhead), Limit: mostDue})
 	if err != nil {
 		return nil, err
 	}
-	list = slices.DeleteFunc(list, func(s job.Summary) bool {
-		return s.Due.IsZero() || s.Due.After(h.Now().Add(dueAhead))
-	})
-	slices.SortStableFunc(list, func(a, b job.Summary) int { return a.Due.Compare(b.Due) })
 	var rows []rowView
 	for _, s := range list {
 		row := rowView{Href: jobURL(s.ID, "prove"), Name: s.DueWhat, Beneath: jobName(s), Tag: "due " + h.day(s.Due)}

@@ -143,9 +143,7 @@ func (s *Store) Summaries(ctx context.Context, q job.Query) ([]job.Summary, erro
 			out = append(out, sum)
 		}
 	}
-	slices.SortFunc(out, func(a, b job.Summary) int {
-		return cmp.Or(b.Touched.Compare(a.Touched), cmp.Compare(b.ID, a.ID))
-	})
+	slices.SortFunc(out, keep.SummaryOrder(q))
 	out = out[min(max(q.Offset, 0), len(out)):]
 	return out[:min(keep.Limit(q.Limit, keep.DefaultSummaries), len(out))], nil
 }
@@ -159,7 +157,7 @@ func matches(s job.Summary, q job.Query, words []string) bool {
 	}
 	return (q.Closed || s.Released.IsZero()) &&
 		(q.Stage == "" || q.Stage == s.Stage) &&
-		(q.Vehicle == "" || q.Vehicle == s.VehicleID)
+		(q.Vehicle == "" || q.Vehicle == s.VehicleID) && keep.Due(s, q.DueBy)
 }
 
 // Jobs implements keep.Backend.

@@ -26,9 +26,9 @@ const (
 	jobIDs       = `SELECT DISTINCT job FROM event ORDER BY job`
 
 	upsertSummary = `
-		INSERT INTO summary (id, stage, vehicle, touched, released, search, line) VALUES ($1, $2, $3, $4, $5, $6, $7)
+		INSERT INTO summary (id, stage, vehicle, touched, released, due, search, line) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)
 		ON CONFLICT (id) DO UPDATE SET stage = excluded.stage, vehicle = excluded.vehicle, touched = excluded.touched,
-			released = excluded.released, search = excluded.search, line = excluded.line`
+			released = excluded.released, due = excluded.due, search = excluded.search, line = excluded.line`
 )
 
 // perInsert is how many events one statement of a large batch carries: enough
@@ -210,7 +210,7 @@ func summaryValues(sum job.Summary) ([]any, error) {
 		return nil, err
 	}
 	return []any{sum.ID, keep.Plain(sum.Stage), keep.Plain(sum.VehicleID),
-		TimeText(sum.Touched), TimeText(sum.Released), keep.SearchText(sum), string(line)}, nil
+		TimeText(sum.Touched), TimeText(sum.Released), TimeText(sum.Due), keep.SearchText(sum), string(line)}, nil
 }
 
 // Summaries implements job.Log.
@@ -245,9 +245,14 @@ func summariesQuery(q job.Query) (text string, args []any) {
 	for _, word := range keep.Words(q.Text) {
 		add(`search LIKE ? ESCAPE '\'`, "%"+likeEscaper.Replace(word)+"%")
 	}
+	order := "touched DESC, id DESC"
+	if !q.DueBy.IsZero() {
+		where, order = append(where, "due <> ''"), "due, id"
+		add("due <= ?", TimeText(q.DueBy))
+	}
 	args = append(args, keep.Limit(q.Limit, keep.DefaultSummaries), max(q.Offset, 0))
 	return "SELECT line FROM summary WHERE " + strings.Join(where, " AND ") +
-		" ORDER BY touched DESC, id DESC LIMIT " + param(len(args)-1) + " OFFSET " + param(len(args)), args
+		" ORDER BY " + order + " LIMIT " + param(len(args)-1) + " OFFSET " + param(len(args)), args
 }
 
 var likeEscaper = strings.NewReplacer(`\`, `\\`, `%`, `\%`, `_`, `\_`)

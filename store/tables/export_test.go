@@ -1,0 +1,4 @@
+package tables
+
+// SummariesQuery is the statement that lists what a query asks for.
+var SummariesQuery = summariesQuery
