@@ -19,6 +19,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"runtime/debug"
+	"slices"
 	"syscall"
 	"time"
 
@@ -141,6 +142,9 @@ func Run(ctx context.Context, args []string, env Env) int {
 	if err != nil {
 		fmt.Fprintln(env.Err, "lastbolt:", err)
 		return exitFailed
+	}
+	if len(args) > 0 && args[0] == "help" { // what many type first
+		args = append(slices.Clone(args[1:]), "--help")
 	}
 	parsed, err := parser.Parse(args)
 	if status >= 0 { // --help has printed and is done

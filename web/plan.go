@@ -223,6 +223,7 @@ func (h *Host) viewPlan(r *http.Request, s *job.State) jobView {
 		minutesText(p.Minutes), proofWord(p), minutesText(p50), minutesText(p80))
 	v.Cards = append(v.Cards, targetsCard(s), noReturnCard(s))
 	if m, _, err := h.mapOf(r.Context(), s); err == nil {
+		v.Cards = append(v.Cards, waitsCard(s, m))
 		v.Cards = append(v.Cards, h.explainCards(r, s, m)...)
 	}
 	v.Cards = append(v.Cards, cardView{Title: "On paper", Links: []parts.Link{
@@ -261,6 +262,41 @@ func noReturnCard(s *job.State) cardView {
 	}
 	c.Text = "After \"" + s.Steps[s.NoReturn].Name + "\" the vehicle does not drive. Have everything before it."
 	return c
+}
+
+// waitsCard says which steps the plan has to wait for, how long, and what the
+// hands do meanwhile. It is empty for a plan that never waits.
+func waitsCard(s *job.State, m *access.Map) cardView {
+	c := cardView{Title: "Waits"}
+	for _, st := range s.Steps {
+		p := st.Planned
+		if p == nil || p.Idle <= 0 {
+			continue
+		}
+		var ahead []string
+		if p.AheadHands != "" {
+			ahead = append(ahead, "change place: "+positionName(m, p.AheadHands))
+		}
+		if p.AheadTool != "" {
+			ahead = append(ahead, "take the "+p.AheadTool)
+		}
+		l := lineView{Name: "Before: " + stepTitle(st), Href: stepURL(s.ID, st.ID), Tag: "wait " + minutesText(p.Idle), Beneath: "nothing else is left to do meanwhile"}
+		if len(ahead) > 0 {
+			l.Beneath = "meanwhile " + strings.Join(ahead, ", ")
+		}
+		c.Lines = append(c.Lines, l)
+	}
+	return c
+}
+
+// positionName is what the map calls a place of the hands.
+func positionName(m *access.Map, id string) string {
+	for _, p := range m.Positions {
+		if p.ID == id {
+			return p.Name
+		}
+	}
+	return id
 }
 
 func (h *Host) explainCards(r *http.Request, s *job.State, m *access.Map) []cardView {
