@@ -134,12 +134,13 @@ func serve(ctx context.Context, env *Env, st data, listener net.Listener, phones
 	if err != nil {
 		return err
 	}
-	pages = warned(env, pages)
+	pages = bounded(host, warned(env, pages))
 	if pages, err = phones.openNetwork(ctx, env, st, listener, pages); err != nil {
 		return err
 	}
+	calls := newConnections(listener)
 	server := &http.Server{
-		Handler: endLive(ctx, pages), ReadHeaderTimeout: headerTime, ReadTimeout: readTime, IdleTimeout: idleTime, MaxHeaderBytes: headerBytes,
+		Handler: calls.letGo(endLive(ctx, pages)), ReadHeaderTimeout: headerTime, ReadTimeout: readTime, IdleTimeout: idleTime, MaxHeaderBytes: headerBytes,
 	}
 	urls := addresses(listener.Addr())
 	for _, url := range urls {
@@ -152,7 +153,7 @@ func serve(ctx context.Context, env *Env, st data, listener net.Listener, phones
 	defer watch(watching, env, st, k)()
 	defer stop()
 	failed := make(chan error, 1)
-	go func() { failed <- server.Serve(listener) }()
+	go func() { failed <- server.Serve(calls) }()
 	select {
 	case err := <-failed:
 		return err

@@ -122,6 +122,9 @@ func (h *Host) show(w http.ResponseWriter, r *http.Request, status int, page tem
 	}
 }
 
+// Fail shows what went wrong on a page, for what stands before the pages.
+func (h *Host) Fail(w http.ResponseWriter, r *http.Request, err error) { h.fail(w, r, err) }
+
 // fail shows what went wrong as one sentence, with the status its code maps
 // to; what is no fault or refusal goes to the log in full.
 func (h *Host) fail(w http.ResponseWriter, r *http.Request, err error) {
