@@ -53,12 +53,20 @@ func Intake(content []byte) (Clip, error) {
 	if len(content) > MaxBytes {
 		return Clip{}, fault.New(fault.TooLarge, "The clip has %d MB; at most %d MB are taken. Record a shorter one: two minutes are enough to know a noise by.", len(content)>>20, MaxBytes>>20)
 	}
-	media, clean, err := kindOf(content)
+	_, clean, err := kindOf(content)
 	if err != nil {
 		return Clip{}, err
 	}
-	c := Clip{Media: media}
-	switch c.Content, c.Seconds, err = clean(content); {
+	var c Clip
+	c.Content, c.Seconds, err = clean(content)
+	if err == nil {
+		// What lay behind a tag says itself what it is: an AAC stream as well as an
+		// MP3 one may have a tag before it, or too little to be either.
+		if c.Media, _, err = kindOf(c.Content); err != nil {
+			err = errCut
+		}
+	}
+	switch {
 	case errors.Is(err, errVideo):
 		return Clip{}, fault.New(fault.Bad, "This is a video. Send the sound alone: record it here, or with the phone's sound recorder.")
 	case errors.Is(err, errSilent):
