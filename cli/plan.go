@@ -134,7 +134,7 @@ func printPlan(out io.Writer, m *access.Map, p *opening.Plan) error {
 		fmt.Fprintf(out, "Tools not owned: %s\n", shown(strings.Join(p.Missing, ", ")))
 	}
 	for _, x := range p.Free {
-		fmt.Fprintf(out, "Also open: %s, %s: + %s (alone %s)\n", shown(x.Name), x.Action, clock(x.Marginal), clock(x.Alone))
+		fmt.Fprintf(out, "Also open: %s, %s: + %s (later, on its own: %s)\n", shown(x.Name), x.Action, clock(x.Marginal), clock(x.Alone))
 	}
 	for _, x := range p.Rejected {
 		more := "+ " + clock(x.More)

@@ -124,6 +124,9 @@ func (d *Door) showCode(w http.ResponseWriter, r *http.Request) {
 		Trust: "http://" + at[0] + "/trust", Pair: "https://" + at[0] + "/pair",
 		Code: code[:5] + " " + code[5:], Until: until.Local().Format("15:04"), Fingerprint: d.fingerprint(), Others: at[1:],
 	}
+	if host, _, err := net.SplitHostPort(at[0]); err == nil {
+		v.Unreached = net.ParseIP(host).IsLoopback()
+	}
 	v.TrustCode, v.PairCode = square(v.Trust), square(v.Pair+"?code="+code)
 	if list := d.Devices(); len(list) > 0 {
 		if last := list[len(list)-1]; d.now().Sub(last.Paired) < justNow {

@@ -313,7 +313,7 @@ func (h *Host) explainCards(r *http.Request, s *job.State, m *access.Map) []card
 	}
 	free := cardView{Title: "Also open now"}
 	for _, x := range p.Free {
-		free.Lines = append(free.Lines, lineView{Name: x.Name, Beneath: string(x.Action), Tag: fmt.Sprintf("+ %s, alone %s", minutesText(x.Marginal), minutesText(x.Alone))})
+		free.Lines = append(free.Lines, lineView{Name: x.Name, Beneath: string(x.Action), Tag: fmt.Sprintf("+ %s now, later %s", minutesText(x.Marginal), minutesText(x.Alone))})
 	}
 	other := cardView{Title: "Other ways"}
 	for _, x := range p.Rejected {

@@ -456,7 +456,7 @@ func planned(p parts.PageInfo) templ.Component {
 					}()
 				}
 				ctx = templ.InitializeContext(ctx)
-				templ_7745c5c3_Err = parts.Facts([]parts.Fact{{Label: "Drive belt", Value: "+ 4 min, alone 48 min"}, {Label: "Thermostat", Value: "+ 11 min, alone 1 h 20"}, {Label: "Left drop link", Value: "+ 9 min, alone 31 min"}}).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = parts.Facts([]parts.Fact{{Label: "Drive belt", Value: "+ 4 min now, later 48 min"}, {Label: "Thermostat", Value: "+ 11 min now, later 1 h 20"}, {Label: "Left drop link", Value: "+ 9 min now, later 31 min"}}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
