@@ -110,13 +110,13 @@ func printPlan(out io.Writer, m *access.Map, p *opening.Plan) error {
 		if st.Idle > 0 {
 			name = fmt.Sprintf("%s [after waiting %s]", name, clock(st.Idle))
 		}
-		if ahead := slices.DeleteFunc([]string{positionName(m, st.AheadHands), st.AheadTool}, func(s string) bool { return s == "" }); len(ahead) > 0 {
+		if ahead := slices.DeleteFunc([]string{m.PositionName(st.AheadHands), st.AheadTool}, func(s string) bool { return s == "" }); len(ahead) > 0 {
 			name += fmt.Sprintf(" [meanwhile: %s]", strings.Join(ahead, ", "))
 		}
 		if endsItself(m, &st) {
 			name += " [by itself]"
 		}
-		fmt.Fprintf(w, "%3d\t%s\t%s\t%s\t%s\t%s\n", i+1, shown(name), number(st.Hand+st.Trouble), number(st.SetUp), shown(positionName(m, st.Hands)), shown(st.Tool))
+		fmt.Fprintf(w, "%3d\t%s\t%s\t%s\t%s\t%s\n", i+1, shown(name), number(st.Hand+st.Trouble), number(st.SetUp), shown(m.PositionName(st.Hands)), shown(st.Tool))
 		if i == p.NoReturn {
 			fmt.Fprintf(w, "\t-- after this the vehicle does not drive --\t\t\t\t\n")
 		}
@@ -168,15 +168,6 @@ func endsItself(m *access.Map, st *opening.Step) bool {
 	}
 	way := it.Way(st.Way)
 	return way != nil && it.EndsItself(way)
-}
-
-func positionName(m *access.Map, id string) string {
-	for _, p := range m.Positions {
-		if p.ID == id {
-			return p.Name
-		}
-	}
-	return id
 }
 
 func number(m float64) string {

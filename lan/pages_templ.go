@@ -833,7 +833,7 @@ func phonePage(p parts.PageInfo, problem string, x Device, facts []parts.Fact) t
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 53, "</section><p class=\"soft\">If the phone opens nothing: it must be in the same Wi-Fi as this computer, not in a guest network, and the computer's firewall must let this program be reached.</p><p>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 53, "</section><p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -926,7 +926,7 @@ func personPage(p parts.PageInfo, problem string, x Person, first bool) templ.Co
 				var templ_7745c5c3_Var36 string
 				templ_7745c5c3_Var36, templ_7745c5c3_Err = templ.JoinStringErrs(x.Name)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `lan/pages.templ`, Line: 265, Col: 20}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `lan/pages.templ`, Line: 264, Col: 20}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var36))
 				if templ_7745c5c3_Err != nil {
@@ -939,7 +939,7 @@ func personPage(p parts.PageInfo, problem string, x Person, first bool) templ.Co
 				var templ_7745c5c3_Var37 string
 				templ_7745c5c3_Var37, templ_7745c5c3_Err = templ.JoinStringErrs(x.Name)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `lan/pages.templ`, Line: 265, Col: 63}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `lan/pages.templ`, Line: 264, Col: 63}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var37))
 				if templ_7745c5c3_Err != nil {
@@ -958,7 +958,7 @@ func personPage(p parts.PageInfo, problem string, x Person, first bool) templ.Co
 					return templ_7745c5c3_Err
 				}
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 63, " <p class=\"soft\">If the phone opens nothing: it must be in the same Wi-Fi as this computer, not in a guest network, and the computer's firewall must let this program be reached.</p><p>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 63, " <p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -1032,7 +1032,7 @@ func whoPage(p parts.PageInfo, problem string, v whoView) templ.Component {
 				var templ_7745c5c3_Var40 string
 				templ_7745c5c3_Var40, templ_7745c5c3_Err = templ.JoinStringErrs(v.Now)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `lan/pages.templ`, Line: 295, Col: 17}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `lan/pages.templ`, Line: 293, Col: 17}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var40))
 				if templ_7745c5c3_Err != nil {

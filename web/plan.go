@@ -275,7 +275,7 @@ func waitsCard(s *job.State, m *access.Map) cardView {
 		}
 		var ahead []string
 		if p.AheadHands != "" {
-			ahead = append(ahead, "change place: "+positionName(m, p.AheadHands))
+			ahead = append(ahead, "change place: "+m.PositionName(p.AheadHands))
 		}
 		if p.AheadTool != "" {
 			ahead = append(ahead, "take the "+p.AheadTool)
@@ -287,16 +287,6 @@ func waitsCard(s *job.State, m *access.Map) cardView {
 		c.Lines = append(c.Lines, l)
 	}
 	return c
-}
-
-// positionName is what the map calls a place of the hands.
-func positionName(m *access.Map, id string) string {
-	for _, p := range m.Positions {
-		if p.ID == id {
-			return p.Name
-		}
-	}
-	return id
 }
 
 func (h *Host) explainCards(r *http.Request, s *job.State, m *access.Map) []cardView {

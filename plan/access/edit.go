@@ -31,6 +31,15 @@ func (m *Map) Position(id string) *Position {
 	return nil
 }
 
+// PositionName is what the map calls a position, or its id where the map does
+// not have it.
+func (m *Map) PositionName(id string) string {
+	if p := m.Position(id); p != nil {
+		return p.Name
+	}
+	return id
+}
+
 // Way gives the way with the id, or nil.
 func (it *Item) Way(id string) *Way {
 	for i := range it.Ways {
