@@ -69,6 +69,11 @@ func TestTheBrowsersDatabaseBehavesAsAStore(t *testing.T) {
 	if browser.Eval[string](tab, `String(globalThis.ended)`) != "0" || strings.Count(said, "--- PASS: TestTheBrowsersDatabaseBehavesAsAStore/") < 25 {
 		t.Errorf("the suite did not pass in the browser:\n%s", said)
 	}
+	for _, part := range []string{"/a_sweep_takes_what_is_old_and_mentioned_nowhere", "/a_file_kept_while_a_sweep_runs_is_there_afterwards", "TestADatabaseOfVersionOneIsTakenOver"} {
+		if !strings.Contains(said, part+" (") || strings.Contains(said, "SKIP: TestTheBrowsersDatabaseBehavesAsAStore"+part) {
+			t.Errorf("%s was not run in the browser", part)
+		}
+	}
 }
 
 // staticFolder is what `lastbolt site` wrote, once.

@@ -16,8 +16,6 @@ type Store struct {
 	db js.Value
 }
 
-const schemaVersion = 1
-
 // Open opens the database of the name, and makes it where there is none.
 func Open(ctx context.Context, name string) (*Store, error) {
 	if err := ctx.Err(); err != nil {
@@ -28,9 +26,9 @@ func Open(ctx context.Context, name string) (*Store, error) {
 		return nil, fault.New(fault.ReadOnly, "This browser gives no database to keep anything in. Open the page in an ordinary window, not a private one.")
 	}
 	request := factory.Call("open", name, schemaVersion)
-	upgrade := js.FuncOf(func(js.Value, []js.Value) any { makeStores(request.Get("result")); return nil })
-	defer upgrade.Release()
-	request.Set("onupgradeneeded", upgrade)
+	older := js.FuncOf(func(_ js.Value, args []js.Value) any { upgrade(request, args[0].Get("oldVersion").Int()); return nil })
+	defer older.Release()
+	request.Set("onupgradeneeded", older)
 	db, err := wait(request)
 	if err != nil {
 		return nil, err
@@ -43,19 +41,6 @@ func Open(ctx context.Context, name string) (*Store, error) {
 
 // Close closes the database; running transactions end first.
 func (s *Store) Close() { s.db.Call("close") }
-
-func makeStores(db js.Value) {
-	events := db.Call("createObjectStore", "events", keyed("job", "id"))
-	events.Call("createIndex", "id", "id", map[string]any{"unique": true})
-	events.Call("createIndex", "at", "at", map[string]any{"unique": true})
-	db.Call("createObjectStore", "versions", keyed("kind", "id", "version"))
-	db.Call("createObjectStore", "newest", keyed("kind", "id"))
-	for _, plain := range []string{"summaries", "files", "notes"} {
-		db.Call("createObjectStore", plain, map[string]any{"keyPath": "id"})
-	}
-}
-
-func keyed(path ...any) map[string]any { return map[string]any{"keyPath": path} }
 
 // A tx is one transaction. Requests may be sent one after another without
 // waiting: they are carried out in their order.

@@ -9,6 +9,8 @@
 //
 // How it lies there: the object stores events (key job, id; indexes on id and
 // on position), summaries (id), versions (kind, id, version), newest (kind,
-// id), files (hash) and notes (anything small the host wants kept). Ids in keys
-// begin with a k, so that none can be empty or begin with what JavaScript strips.
+// id), files (hash), kept (hash: what a file is and when it was last kept) and
+// notes (anything small the host wants kept). Ids in keys begin with a k, so that
+// none can be empty or begin with what JavaScript strips. A database that an older
+// version made is taken over when it is opened; an older program refuses a newer one.
 package indexed

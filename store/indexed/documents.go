@@ -169,51 +169,6 @@ func (t *tx) merge(come []garage.Document, out *keep.Merged) error {
 	return nil
 }
 
-// Keep implements garage.Files.
-func (s *Store) Keep(ctx context.Context, content []byte, mediaType string) (string, error) {
-	name, err := keep.File(content, mediaType)
-	if err != nil {
-		return "", err
-	}
-	there, err := s.read(ctx, "files", func(st js.Value) js.Value { return st.Call("getKey", name) })
-	if err != nil || there.Truthy() {
-		return name, err
-	}
-	body := js.Global().Get("Uint8Array").New(len(content))
-	js.CopyBytesToJS(body, content)
-	return name, s.put(ctx, "files", map[string]any{"id": name, "media": key(mediaType), "content": body})
-}
-
-// Open implements garage.Files.
-func (s *Store) Open(ctx context.Context, name string) ([]byte, string, error) {
-	if !keep.IsHash(name) {
-		return nil, "", keep.NoFile(name)
-	}
-	f, err := s.read(ctx, "files", func(st js.Value) js.Value { return st.Call("get", name) })
-	if err != nil {
-		return nil, "", err
-	}
-	if !f.Truthy() {
-		return nil, "", keep.NoFile(name)
-	}
-	content := make([]byte, f.Get("content").Length())
-	js.CopyBytesToGo(content, f.Get("content"))
-	return content, f.Get("media").String()[1:], nil
-}
-
-// Names implements garage.Files.
-func (s *Store) Names(ctx context.Context) ([]string, error) {
-	keys, err := s.read(ctx, "files", func(st js.Value) js.Value { return st.Call("getAllKeys") })
-	if err != nil {
-		return nil, err
-	}
-	var out []string
-	for i := range keys.Length() {
-		out = append(out, keys.Index(i).String())
-	}
-	return out, nil
-}
-
 // SetNote keeps a small text of the host's own under a name.
 func (s *Store) SetNote(ctx context.Context, name, text string) error {
 	return s.put(ctx, "notes", map[string]any{"id": key(name), "line": pack(text)})

@@ -9,6 +9,7 @@ import (
 
 	"lastbolt/garage"
 	"lastbolt/job"
+	"lastbolt/keep"
 )
 
 // Records cross from the browser to the program as one text, because crossing
@@ -86,6 +87,34 @@ func unpackDocuments(s string) ([]garage.Document, error) {
 			return nil, errRecord
 		}
 		out[i] = garage.Document{Kind: g[0], ID: g[1], Version: version, At: at.UTC(), By: g[4], Note: g[5], Body: []byte(g[6])}
+	}
+	return out, nil
+}
+
+func packStored(f keep.Stored) string {
+	at := ""
+	if !f.Kept.IsZero() {
+		at = f.Kept.UTC().Format(time.RFC3339Nano)
+	}
+	return pack(f.Name, f.Media, strconv.FormatInt(f.Bytes, 10), at)
+}
+
+func unpackStored(s string) ([]keep.Stored, error) {
+	groups, err := unpack(s, 4)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]keep.Stored, len(groups))
+	for i, g := range groups {
+		size, wrong := strconv.ParseInt(g[2], 10, 64)
+		var at time.Time
+		if g[3] != "" { // empty where the time is not known
+			at, err = time.Parse(time.RFC3339Nano, g[3])
+		}
+		if err != nil || wrong != nil || size < 0 {
+			return nil, errRecord
+		}
+		out[i] = keep.Stored{Name: g[0], Media: g[1], Bytes: size, Kept: at.UTC()}
 	}
 	return out, nil
 }

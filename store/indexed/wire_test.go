@@ -11,6 +11,7 @@ import (
 
 	"lastbolt/garage"
 	"lastbolt/job"
+	"lastbolt/keep"
 )
 
 func TestPackedFieldsComeBack(t *testing.T) {
@@ -27,10 +28,20 @@ func TestPackedFieldsComeBack(t *testing.T) {
 func FuzzUnpack(f *testing.F) {
 	f.Add(pack("a", "", "ü:1"))
 	f.Add("-1:x")
+	f.Add(packStored(keep.Stored{Name: "n", Media: "image/jpeg", Bytes: 5, Kept: time.Date(2026, 3, 1, 8, 30, 0, 1, time.UTC)}))
 	f.Add("99999999999999999999:")
 	f.Fuzz(func(t *testing.T, s string) {
 		events, _ := unpackEvents(s)
 		documents, _ := unpackDocuments(s)
+		if files, err := unpackStored(s); err == nil {
+			again := ""
+			for _, f := range files {
+				again += packStored(f)
+			}
+			if back, err := unpackStored(again); err != nil || !slices.Equal(back, files) {
+				t.Errorf("%q came back as %+v, not %+v: %v", s, back, files, err)
+			}
+		}
 		if len(events) > 0 && len(documents) > 0 {
 			t.Errorf("%q was read both as events and as documents", s)
 		}
@@ -48,5 +59,10 @@ func TestRecordsComeBackAsTheyWerePacked(t *testing.T) {
 	documents, err := unpackDocuments(packDocument(document))
 	if err != nil || len(documents) != 1 || !reflect.DeepEqual(documents[0], document) {
 		t.Errorf("documents: got %+v, %v", documents, err)
+	}
+	known, unknown := keep.Stored{Name: "a", Media: "audio/webm", Bytes: 12, Kept: at}, keep.Stored{Name: "b", Media: "image/jpeg"}
+	files, err := unpackStored(packStored(known) + packStored(unknown))
+	if err != nil || !reflect.DeepEqual(files, []keep.Stored{known, unknown}) {
+		t.Errorf("files: got %+v, %v", files, err)
 	}
 }
