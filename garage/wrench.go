@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"time"
 
 	"lastbolt/fault"
 	"lastbolt/quantity"
@@ -12,17 +13,25 @@ import (
 // A TorqueWrench is a torque wrench as a line of the shelf names it: "torque
 // wrench 5–25 N·m, ±4 %, hand 270 mm". Accuracy is in per cent, 0 where the
 // line does not say; Hand is from the square drive to the middle of the hand.
+// "checked 2026-03" is when it was last checked against a reference, the zero
+// time where the line does not say; a month alone is taken from its first day.
+// "dropped" means dropped or overloaded since.
 type TorqueWrench struct {
 	Name      string
 	Low, High quantity.Written[quantity.Torque]
 	Accuracy  float64
 	Hand      quantity.Written[quantity.Length]
+	Checked   time.Time
+	Dropped   bool
 }
 
 // The parts of a shelf line that say what a torque wrench can do.
 var (
 	torqueRange = regexp.MustCompile(`(?i)(\d+(?:[.,]\d+)?)\s*(?:–|—|-|to|\.\.+|…)\s*(\d+(?:[.,]\d+)?)\s*((?:[kmcd]a?)?N\s?[·*.]?\s?m|lbf?[·*. -]?(?:ft|in)|(?:ft|in)[·*. -]?lbf?s?|kgf?[·*. ]?c?m)\b`)
 	perCent     = regexp.MustCompile(`(\d+(?:[.,]\d+)?)\s*%`)
+	checkedAt   = regexp.MustCompile(`(?i)\b(?:checked|calibrated)\D{0,6}?(\d{4})-(\d{1,2})(?:-(\d{1,2}))?\b`)
+	droppedWord = regexp.MustCompile(`(?i)\b(?:dropped|overloaded)\b`)
+	neverFell   = regexp.MustCompile(`(?i)\b(?:not|never)\s+(?:dropped|overloaded)\b`)
 	handAt      = regexp.MustCompile(`(?i)(?:hand|handle|grip|arm|length|long)\D{0,12}?(\d+(?:[.,]\d+)?\s*(?:mm|cm|in|"))`)
 )
 
@@ -47,7 +56,39 @@ func ReadTorqueWrench(line string) (w TorqueWrench, ok bool) {
 			w.Hand = hand
 		}
 	}
+	w.Checked = checkDate(line)
+	w.Dropped = droppedWord.MatchString(neverFell.ReplaceAllString(line, ""))
 	return w, true
+}
+
+// checkDate is the date of the last check a line states, or the zero time. A
+// date the calendar does not have is none.
+func checkDate(line string) time.Time {
+	m := checkedAt.FindStringSubmatch(line)
+	if m == nil {
+		return time.Time{}
+	}
+	year, _ := strconv.Atoi(m[1])
+	month, _ := strconv.Atoi(m[2])
+	day := 1
+	if m[3] != "" {
+		day, _ = strconv.Atoi(m[3])
+	}
+	at := time.Date(year, time.Month(month), day, 0, 0, 0, 0, time.UTC)
+	if at.Month() != time.Month(month) || at.Day() != day {
+		return time.Time{}
+	}
+	return at
+}
+
+// DaysSinceCheck counts from the last check to an instant; below 0 means that
+// the line does not say when that was. A check in the future counts as today's:
+// clocks differ.
+func (w TorqueWrench) DaysSinceCheck(now time.Time) int {
+	if w.Checked.IsZero() || now.IsZero() {
+		return -1
+	}
+	return max(0, int(now.Sub(w.Checked).Hours()/24))
 }
 
 // Short is the wrench's name without the figures behind it, and its range:

@@ -2,6 +2,7 @@ package garage_test
 
 import (
 	"testing"
+	"time"
 
 	"lastbolt/garage"
 	"lastbolt/quantity"
@@ -49,8 +50,31 @@ func TestOtherToolsAreNoTorqueWrenches(t *testing.T) {
 	}
 }
 
+func TestALineOfTheShelfSaysWhenItsWrenchWasCheckedAndWhetherItFell(t *testing.T) {
+	now := time.Date(2026, 11, 26, 12, 0, 0, 0, time.UTC)
+	for line, want := range map[string]struct {
+		days    int
+		dropped bool
+	}{
+		"torque wrench 5–25 N·m, ±4 %":                            {-1, false},
+		"torque wrench 5–25 N·m, checked 2026-11-20":              {6, false},
+		"torque wrench 5–25 N·m, checked 2026-10":                 {56, false},
+		"torque wrench 5–25 N·m, Calibrated on 2025-06-01":        {543, false},
+		"torque wrench 5–25 N·m, checked 2026-02-30":              {-1, false},
+		"torque wrench 5–25 N·m, checked 2027-01-01":              {0, false},
+		"torque wrench 5–25 N·m, checked 2026-10-01, dropped":     {56, true},
+		"torque wrench 5–25 N·m, checked 2026-10, never dropped":  {56, false},
+		"torque wrench 5–25 N·m, hand 270 mm, overloaded in 2024": {-1, true},
+	} {
+		w, ok := garage.ReadTorqueWrench(line)
+		if !ok || w.DaysSinceCheck(now) != want.days || w.Dropped != want.dropped {
+			t.Errorf("%q: read %v, checked %d days ago, dropped %v; want %d, %v", line, ok, w.DaysSinceCheck(now), w.Dropped, want.days, want.dropped)
+		}
+	}
+}
+
 func FuzzTorqueWrench(f *testing.F) {
-	for _, line := range []string{"torque wrench 5–25 N·m, ±4 %, hand 270 mm", "40-200 Nm", "1..6 N·m 1e9 %", "0-0 Nm"} {
+	for _, line := range []string{"torque wrench 5–25 N·m, ±4 %, hand 270 mm", "40-200 Nm", "1..6 N·m 1e9 %", "0-0 Nm", "5-25 Nm checked 9999-13-99 dropped"} {
 		f.Add(line)
 	}
 	f.Fuzz(func(t *testing.T, line string) {

@@ -186,6 +186,7 @@ func (b *builder) wrench(e Event, d WrenchChosen) {
 	}
 	b.s.Wrenches = slices.DeleteFunc(b.s.Wrenches, func(w WrenchChosen) bool { return w.Tool == d.Tool })
 	if !d.Away {
+		d.since = e.At
 		b.s.Wrenches = append(b.s.Wrenches, d)
 	}
 }

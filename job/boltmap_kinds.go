@@ -1,6 +1,8 @@
 package job
 
 import (
+	"time"
+
 	"lastbolt/plan/access"
 	"lastbolt/quantity"
 )
@@ -158,4 +160,6 @@ type WrenchChosen struct {
 	Accuracy float64                           `json:"accuracy,omitempty"`
 	Hand     quantity.Written[quantity.Length] `json:"hand,omitzero"`
 	Away     bool                              `json:"away,omitempty"`
+
+	since time.Time // when it was chosen: its last check is counted to then
 }

@@ -247,6 +247,28 @@ func TestAWrenchOutOfItsRangeIsSaidAtReady(t *testing.T) {
 	}
 }
 
+func TestAWrenchThatFellIsNotTrustedAndAnOldCheckIsSaid(t *testing.T) {
+	choose := func(behind string) job.Setting {
+		w, ok := garage.ReadTorqueWrench(small().Tool + behind)
+		if !ok {
+			t.Fatalf("%q is not read", behind)
+		}
+		b := coverApart(t, "", access.Maker, 1)
+		b.do(job.ChooseWrench(job.ChosenFrom(w)))
+		m := b.state().BoltMap("cover")
+		return b.state().Setting(m, m.Bolts[0], 1)
+	}
+	if s := choose(""); !s.Fits || s.Why != "" {
+		t.Errorf("with nothing said of a check: fits %v, %q", s.Fits, s.Why)
+	}
+	if s := choose(", dropped"); s.Fits || !strings.Contains(s.Why, "dropped or overloaded") {
+		t.Errorf("dropped: fits %v, %q", s.Fits, s.Why)
+	}
+	if s := choose(", checked 2001-03-01"); !s.Fits || !strings.Contains(s.Why, "once a year") {
+		t.Errorf("checked long ago: fits %v, %q", s.Fits, s.Why)
+	}
+}
+
 func TestTheNumberToSetIsOfThisWrenchWithThisAdapter(t *testing.T) {
 	b := coverBench(t, "", access.Maker, false)
 	b.mapped(2)

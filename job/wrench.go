@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"lastbolt/calc/fastener"
 	"lastbolt/garage"
@@ -176,12 +177,20 @@ func settingOn(base Setting, w *WrenchChosen, a Adapter, full quantity.Torque) S
 	if out.Set < w.Low.Value && out.Target < full && float64(least) <= mostRaised*float64(full) {
 		out.Target, out.Set, out.Raised = least, w.Low.Value, true
 	}
-	v := fastener.WrenchFit(fastener.Wrench{Name: w.Tool, Min: w.Low.Value, Max: w.High.Value, Accuracy: w.Accuracy / 100}, out.Set)
+	line, _ := garage.ReadTorqueWrench(w.Tool)
+	v := fastener.WrenchFit(fastener.Wrench{Name: w.Tool, Min: w.Low.Value, Max: w.High.Value, Accuracy: w.Accuracy / 100,
+		DaysSinceCheck: daysSinceCheck(line, w.since), Dropped: line.Dropped}, out.Set)
 	out.Fits = v.Fitness != fastener.Unfit
 	if len(v.Reasons) > 0 {
 		out.Why = v.Reasons[0]
 	}
 	return out
+}
+
+// daysSinceCheck counts to when the wrench was chosen. A line that says nothing
+// of a check is not held against every bolt: the page that chooses says it once.
+func daysSinceCheck(line garage.TorqueWrench, chosen time.Time) int {
+	return max(0, line.DaysSinceCheck(chosen))
 }
 
 // ChooseWrench takes a torque wrench for the job, or puts it away.
@@ -199,11 +208,17 @@ func ChooseWrench(d WrenchChosen) Action {
 		if err := w.Check(); err != nil {
 			return nil, refuse(CodeWrong, "%s", strings.TrimSuffix(err.Error(), ".")+".")
 		}
-		if i >= 0 && s.Wrenches[i] == d {
+		if i >= 0 && s.Wrenches[i].same(d) {
 			return nil, refuse(CodeAlready, "That wrench is chosen already.")
 		}
 		return one(r, s, KindWrench, d)
 	})
+}
+
+// same tells whether a choice says what another said.
+func (w WrenchChosen) same(d WrenchChosen) bool {
+	w.since, d.since = time.Time{}, time.Time{}
+	return w == d
 }
 
 // A TorqueNeed is a torque that the way back asks for, and the wrench for it.

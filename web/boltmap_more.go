@@ -5,7 +5,9 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"time"
 
+	"lastbolt/calc/fastener"
 	"lastbolt/garage"
 	"lastbolt/job"
 	"lastbolt/quantity"
@@ -255,7 +257,7 @@ func (h *Host) showWrench(w http.ResponseWriter, r *http.Request, status int, pr
 	}
 	for i, t := range wrenchesOf(s, shelf) {
 		chosen := slices.ContainsFunc(s.Wrenches, func(c job.WrenchChosen) bool { return c.Tool == t.Name })
-		f.Fields = append(f.Fields, parts.FieldInfo{Type: "check", Name: fmt.Sprintf("take:%d", i), Label: t.Name, Checked: chosen, Hint: wrenchHint(t)})
+		f.Fields = append(f.Fields, parts.FieldInfo{Type: "check", Name: fmt.Sprintf("take:%d", i), Label: t.Name, Checked: chosen, Hint: wrenchHint(t, h.Now())})
 	}
 	f.Fields = append(f.Fields,
 		parts.FieldInfo{Name: "name", Label: "Another one", Value: r.FormValue("name"), Placeholder: "borrowed, 20–100 N·m", Hint: "Name, with its range. Put it on the shelf to find it here next time."},
@@ -275,8 +277,16 @@ func wrenchBack(r *http.Request, s *job.State) string {
 
 // wrenchHint says what the wrench's name leaves open; what it states stands in
 // the label.
-func wrenchHint(t garage.TorqueWrench) string {
+func wrenchHint(t garage.TorqueWrench, now time.Time) string {
 	var open []string
+	switch days := t.DaysSinceCheck(now); {
+	case t.Dropped:
+		open = append(open, "dropped or overloaded since its check: have it checked before it is trusted")
+	case days < 0:
+		open = append(open, `not known when it was last checked: write "checked 2026-03" behind it on the shelf`)
+	case days > fastener.CheckedEveryDays:
+		open = append(open, fmt.Sprintf("last checked %d days ago; once a year is asked (AC 43.13-1B 7-40)", days))
+	}
 	if t.Accuracy <= 0 {
 		open = append(open, "accuracy not known: that of ISO 6789 is taken")
 	}

@@ -92,8 +92,11 @@ const (
 	wrenchError       = 0.04
 	smallWrenchMax    = 10 // N·m
 	leastShareOfRange = 0.20
-	checkedEveryDays  = 365 // AC 43.13-1B 7-40: at least yearly
 )
+
+// CheckedEveryDays is how often a torque wrench is checked against a reference:
+// at least yearly (AC 43.13-1B 7-40).
+const CheckedEveryDays = 365
 
 // Fitness says how well a tool suits a task.
 type Fitness string
@@ -146,7 +149,7 @@ func WrenchFit(w Wrench, setting quantity.Torque) WrenchVerdict {
 		say(Unfit, "It was dropped or overloaded since its last check: it has to be checked before it is trusted.")
 	case w.DaysSinceCheck < 0:
 		say(Limited, "Nothing says when it was last checked; it should be once a year.")
-	case w.DaysSinceCheck > checkedEveryDays:
+	case w.DaysSinceCheck > CheckedEveryDays:
 		say(Limited, "Its last check was %d days ago; it should be checked once a year.", w.DaysSinceCheck)
 	}
 	return v
