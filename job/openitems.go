@@ -139,6 +139,9 @@ func (s *State) openWaits(now time.Time) []OpenItem {
 			out = append(out, OpenItem{Kind: "wait", Text: fmt.Sprintf("%s has to %s for %.0f more minutes.", w.Name, w.Kind, max(left.Minutes(), 1)), Step: w.Step, Blocks: true})
 		}
 	}
+	for _, j := range s.Uncured() {
+		out = append(out, OpenItem{Kind: "wait", Text: j.Name + ": sealant went on, and no wait was started for it.", Step: j.Down.Partner})
+	}
 	return out
 }
 

@@ -2,6 +2,7 @@ package job
 
 import (
 	"cmp"
+	"slices"
 	"strings"
 	"time"
 
@@ -95,6 +96,25 @@ func (s *State) SealsOf(st *Step) []*JointSeal {
 	var all []*JointSeal
 	for _, j := range s.Seals {
 		if (st.Opens || st.Closes) && j.Item == st.Item && (st.way == nil || j.way == st.way.ID) {
+			all = append(all, j)
+		}
+	}
+	return all
+}
+
+// Uncured lists the joints that were closed with liquid sealant and for which
+// nobody began a wait: neither the map brought one nor a person started it.
+func (s *State) Uncured() []*JointSeal {
+	var all []*JointSeal
+	for _, j := range s.Seals {
+		if j.Kind != seal.Silicone && j.Kind != seal.Anaerobic || j.Down == nil {
+			continue
+		}
+		closed := j.Down.Partner
+		if st := s.StepByID(closed); st == nil || !st.IsDone() {
+			continue
+		}
+		if !slices.ContainsFunc(s.Waits, func(w Wait) bool { return w.Step == closed }) {
 			all = append(all, j)
 		}
 	}

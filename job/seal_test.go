@@ -98,6 +98,31 @@ func TestWhyItIsFittedHoldsOnlyForThatSeal(t *testing.T) {
 	b.refused(job.CodeWrong, job.SetSeal(job.SealSet{Joint: "joint/pipe/air-intake", Anyway: "no reason"}))
 }
 
+func TestSealantWithoutAWaitIsOpenUntilOneIsStarted(t *testing.T) {
+	open := func(s *job.State) bool {
+		return slices.ContainsFunc(s.OpenItems(morning), func(o job.OpenItem) bool {
+			return o.Kind == "wait" && o.Step == "up/pipe" && strings.Contains(o.Text, "no wait was started")
+		})
+	}
+	b := apart(t)
+	b.do(job.SetSeal(job.SealSet{Joint: pipeCoolant, Kind: seal.Silicone}))
+	if s := b.state(); open(s) || len(s.Uncured()) != 0 {
+		t.Error("sealant is said to cure on a joint that is still apart")
+	}
+	if s := b.do(doStep("up/pipe")); !open(s) || len(s.Uncured()) != 1 {
+		t.Errorf("the joint is closed, no wait runs, and nothing says so: %+v", s.OpenItems(morning))
+	}
+	s := b.do(job.StartWait(job.WaitStarted{Step: "up/pipe", Kind: "cure", Minutes: 60}))
+	if open(s) || len(s.Uncured()) != 0 {
+		t.Error("the wait was started and is still asked for")
+	}
+	ring := apart(t)
+	ring.do(job.SetSeal(job.SealSet{Joint: pipeCoolant, Kind: seal.ORing, Material: seal.EPDM}))
+	if s := ring.do(doStep("up/pipe")); len(s.Uncured()) != 0 {
+		t.Error("a ring is said to cure")
+	}
+}
+
 func TestMeasuredRingIsPutInItsGroove(t *testing.T) {
 	b := apart(t)
 	b.do(job.SetSeal(job.SealSet{Joint: pipeCoolant, Kind: seal.ORing, Size: "214", Material: seal.EPDM, Seat: seal.Piston,

@@ -58,6 +58,17 @@ func (h *Host) viewStep(s *job.State, st *job.Step) stepView {
 	return v
 }
 
+// uncuredLinks offer the wait of the sealant that just went on.
+func uncuredLinks(s *job.State, st *job.Step) []parts.Link {
+	var links []parts.Link
+	for _, j := range s.Uncured() {
+		if st.IsDone() && j.Down.Partner == st.ID {
+			links = append(links, parts.Link{Label: "Start the sealant's wait", Href: sealURL(s, j, "wait")})
+		}
+	}
+	return links
+}
+
 // toCount is how many pieces come out (or go back) that a hand can count.
 func toCount(st *job.Step) (n int, loose int) {
 	for _, g := range st.Groups {
@@ -178,6 +189,9 @@ func viewFill(v *stepView, s *job.State, st *job.Step) {
 				v.Facts = append(v.Facts, parts.Fact{Label: "Use", Value: "what was caught clean"})
 			}
 		}
+	}
+	for _, j := range s.Uncured() {
+		v.Facts = append(v.Facts, parts.Fact{Label: "First", Value: "start the wait for the sealant of " + j.Name, Href: sealURL(s, j, "wait")})
 	}
 	v.Facts = append(v.Facts, parts.Fact{Label: "Mind", Value: "the map says how much comes out; the mark says how much goes in"})
 }
@@ -362,7 +376,7 @@ func besideLinks(s *job.State, st *job.Step) []parts.Link {
 	}
 	links = append(links, parts.Link{Label: "Note", Href: jobURL(s.ID, "note") + q})
 	links = append(links, boltLinks(s, st)...)
-	links = append(links, fluidLinks(s, st)...)
+	links = append(append(links, fluidLinks(s, st)...), uncuredLinks(s, st)...)
 	return append(links, parts.Link{Label: "Work out", Href: "/work-out" + forJob(s, st.ID)})
 }
 
