@@ -25,6 +25,11 @@ type side struct {
 // where these count at all. A change of place is dearer than one of tool.
 const extraMoves = 0.375
 
+// sidedMoves is what the moves alone account for on a side, against what they
+// do where they are followed exactly: the groups, which see tools, bound more
+// of the rest.
+const sidedMoves = 0.85
+
 // sidedStates bounds the states of a group of a side, and looksRoute the search
 // for the least moves.
 const (
@@ -48,7 +53,7 @@ func (m *model) sideSetUps(ctx context.Context, c *choice, w weights, steps int)
 		return sum
 	}
 	r := m.relate(c, w.soft)
-	part := movesAlone(m)
+	part := sidedMoves * movesAlone(m)
 	down := &side{r: r, w: w, part: part, off: r.off, byWay: r.byWay}
 	up := &side{r: r, w: w, part: part, up: true, items: r.items}
 	for _, i := range r.items {
