@@ -1,12 +1,12 @@
 package garage
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
 	"time"
 
 	"lastbolt/fault"
+	"lastbolt/internal/pattern"
 	"lastbolt/quantity"
 )
 
@@ -27,18 +27,18 @@ type TorqueWrench struct {
 
 // The parts of a shelf line that say what a torque wrench can do.
 var (
-	torqueRange = regexp.MustCompile(`(?i)(\d+(?:[.,]\d+)?)\s*(?:–|—|-|to|\.\.+|…)\s*(\d+(?:[.,]\d+)?)\s*((?:[kmcd]a?)?N\s?[·*.]?\s?m|lbf?[·*. -]?(?:ft|in)|(?:ft|in)[·*. -]?lbf?s?|kgf?[·*. ]?c?m)\b`)
-	perCent     = regexp.MustCompile(`(\d+(?:[.,]\d+)?)\s*%`)
-	checkedAt   = regexp.MustCompile(`(?i)\b(?:checked|calibrated)\D{0,6}?(\d{4})-(\d{1,2})(?:-(\d{1,2}))?\b`)
-	droppedWord = regexp.MustCompile(`(?i)\b(?:dropped|overloaded)\b`)
-	neverFell   = regexp.MustCompile(`(?i)\b(?:not|never)\s+(?:dropped|overloaded)\b`)
-	handAt      = regexp.MustCompile(`(?i)(?:hand|handle|grip|arm|length|long)\D{0,12}?(\d+(?:[.,]\d+)?\s*(?:mm|cm|in|"))`)
+	torqueRange = pattern.Of(`(?i)(\d+(?:[.,]\d+)?)\s*(?:–|—|-|to|\.\.+|…)\s*(\d+(?:[.,]\d+)?)\s*((?:[kmcd]a?)?N\s?[·*.]?\s?m|lbf?[·*. -]?(?:ft|in)|(?:ft|in)[·*. -]?lbf?s?|kgf?[·*. ]?c?m)\b`)
+	perCent     = pattern.Of(`(\d+(?:[.,]\d+)?)\s*%`)
+	checkedAt   = pattern.Of(`(?i)\b(?:checked|calibrated)\D{0,6}?(\d{4})-(\d{1,2})(?:-(\d{1,2}))?\b`)
+	droppedWord = pattern.Of(`(?i)\b(?:dropped|overloaded)\b`)
+	neverFell   = pattern.Of(`(?i)\b(?:not|never)\s+(?:dropped|overloaded)\b`)
+	handAt      = pattern.Of(`(?i)(?:hand|handle|grip|arm|length|long)\D{0,12}?(\d+(?:[.,]\d+)?\s*(?:mm|cm|in|"))`)
 )
 
 // ReadTorqueWrench reads a line of the shelf as a torque wrench. It is none
 // where the line gives no range of torque: then ok is false.
 func ReadTorqueWrench(line string) (w TorqueWrench, ok bool) {
-	m := torqueRange.FindStringSubmatch(line)
+	m := torqueRange().FindStringSubmatch(line)
 	if m == nil {
 		return w, false
 	}
@@ -48,23 +48,23 @@ func ReadTorqueWrench(line string) (w TorqueWrench, ok bool) {
 		return w, false
 	}
 	w = TorqueWrench{Name: strings.Join(strings.Fields(line), " "), Low: low, High: high}
-	if p := perCent.FindStringSubmatch(line); p != nil {
+	if p := perCent().FindStringSubmatch(line); p != nil {
 		w.Accuracy, _ = strconv.ParseFloat(strings.ReplaceAll(p[1], ",", "."), 64)
 	}
-	if h := handAt.FindStringSubmatch(line); h != nil {
+	if h := handAt().FindStringSubmatch(line); h != nil {
 		if hand, err := quantity.ParseLength(h[1]); err == nil {
 			w.Hand = hand
 		}
 	}
 	w.Checked = checkDate(line)
-	w.Dropped = droppedWord.MatchString(neverFell.ReplaceAllString(line, ""))
+	w.Dropped = droppedWord().MatchString(neverFell().ReplaceAllString(line, ""))
 	return w, true
 }
 
 // checkDate is the date of the last check a line states, or the zero time. A
 // date the calendar does not have is none.
 func checkDate(line string) time.Time {
-	m := checkedAt.FindStringSubmatch(line)
+	m := checkedAt().FindStringSubmatch(line)
 	if m == nil {
 		return time.Time{}
 	}
@@ -94,7 +94,7 @@ func (w TorqueWrench) DaysSinceCheck(now time.Time) int {
 // Short is the wrench's name without the figures behind it, and its range:
 // "torque wrench 5–25 N·m".
 func (w TorqueWrench) Short() string {
-	m := torqueRange.FindStringIndex(w.Name)
+	m := torqueRange().FindStringIndex(w.Name)
 	if m == nil {
 		return w.Name
 	}

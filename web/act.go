@@ -3,14 +3,13 @@ package web
 import (
 	"errors"
 	"net/http"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
 	"time"
 
 	"lastbolt/fault"
+	"lastbolt/internal/pattern"
 	"lastbolt/job"
 )
 
@@ -282,7 +281,7 @@ func (h *Host) backTo(r *http.Request, s *job.State) string {
 
 // placeForm is made when it is first wanted: a hundred times every letter there is
 // takes long.
-var placeForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^at-[\pL\pN-]{1,100}$`) })
+var placeForm = pattern.Of(`^at-[\pL\pN-]{1,100}$`)
 
 func troubleForm(r *http.Request) (job.Action, error) {
 	d := job.TroubleMet{Step: r.FormValue("id"), What: r.FormValue("what"), Note: strings.TrimSpace(r.FormValue("note"))}

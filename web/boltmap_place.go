@@ -3,11 +3,10 @@ package web
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
-	"sync"
 
+	"lastbolt/internal/pattern"
 	"lastbolt/job"
 	"lastbolt/quantity"
 )
@@ -23,12 +22,8 @@ type writtenPlace struct {
 const numberPattern = `(-?\d+(?:[.,]\d+)?)`
 
 var (
-	placeXY = sync.OnceValue(func() *regexp.Regexp {
-		return regexp.MustCompile(`^` + numberPattern + `\s*(?:mm)?(?:\s*[;x×/]\s*|\s*,\s+|\s+)` + numberPattern + `\s*(?:mm)?(?:\s*[,;]?\s+(\S.*))?$`)
-	})
-	placeClock = sync.OnceValue(func() *regexp.Regexp {
-		return regexp.MustCompile(`(?i)^(\d{1,2})(?:[:.](\d{2}))?\s*(?:o'?clock)?\s*on\s*(?:[ø⌀]\s*)?` + numberPattern + `\s*(?:mm)?(?:\s*[,;]?\s+(\S.*))?$`)
-	})
+	placeXY    = pattern.Of(`^` + numberPattern + `\s*(?:mm)?(?:\s*[;x×/]\s*|\s*,\s+|\s+)` + numberPattern + `\s*(?:mm)?(?:\s*[,;]?\s+(\S.*))?$`)
+	placeClock = pattern.Of(`(?i)^(\d{1,2})(?:[:.](\d{2}))?\s*(?:o'?clock)?\s*on\s*(?:[ø⌀]\s*)?` + numberPattern + `\s*(?:mm)?(?:\s*[,;]?\s+(\S.*))?$`)
 )
 
 // readPlace reads one line of places.

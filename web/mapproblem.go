@@ -1,9 +1,9 @@
 package web
 
 import (
-	"regexp"
 	"strings"
 
+	"lastbolt/internal/pattern"
 	"lastbolt/plan/access"
 )
 
@@ -28,20 +28,20 @@ func (t *typed) placeProblems(m *access.Map, path string, problems access.Proble
 }
 
 // fileTalk is what a mend says to somebody who writes the file by hand.
-var fileTalk = regexp.MustCompile(`[\[\]{}…]|^(add|write) [a-z_]+:( |$)|^add (it to|kind|source|an item)|leave the field out|under back|wait_for|back\.|\bstill:`)
+var fileTalk = pattern.Of(`[\[\]{}…]|^(add|write) [a-z_]+:( |$)|^add (it to|kind|source|an item)|leave the field out|under back|wait_for|back\.|\bstill:`)
 
 func plainMend(mend string) string {
-	if fileTalk.MatchString(mend) {
+	if fileTalk().MatchString(mend) {
 		return ""
 	}
 	return mend
 }
 
-var quotedID = regexp.MustCompile(`"([^"]+)"`)
+var quotedID = pattern.Of(`"([^"]+)"`)
 
 // calledByName writes items by their names where a sentence has their ids.
 func calledByName(m *access.Map, text string) string {
-	text = quotedID.ReplaceAllStringFunc(text, func(q string) string {
+	text = quotedID().ReplaceAllStringFunc(text, func(q string) string {
 		if it := m.Item(q[1 : len(q)-1]); it != nil && it.Name != "" {
 			return `"` + it.Name + `"`
 		}

@@ -6,12 +6,12 @@ import (
 	"mime/multipart"
 	"net/http"
 	"net/url"
-	"regexp"
 	"strconv"
 	"strings"
 	"time"
 
 	"lastbolt/fault"
+	"lastbolt/internal/pattern"
 	"lastbolt/plan/access"
 	"lastbolt/quantity"
 	"lastbolt/web/parts"
@@ -102,7 +102,7 @@ func (t *typed) whole(name string) int {
 	return n
 }
 
-var plainNumber = regexp.MustCompile(`^\d{1,9}([.,]\d{1,9})?$`)
+var plainNumber = pattern.Of(`^\d{1,9}([.,]\d{1,9})?$`)
 
 // number reads a number that is not negative, with a point or a comma before
 // its decimals; blank is 0.
@@ -113,7 +113,7 @@ func (t *typed) number(name string) float64 {
 	}
 	comma := strings.IndexByte(text, ',')
 	switch {
-	case !plainNumber.MatchString(text):
+	case !plainNumber().MatchString(text):
 		t.refuse(name, "%q is not a number from 0 up. Write it as in 5 or 2.5, without a unit.", text)
 		return 0
 	case comma > 0 && len(text)-comma == 4:

@@ -2,11 +2,11 @@ package web
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
+	"lastbolt/internal/pattern"
 	"lastbolt/plan/access"
 	"lastbolt/quantity"
 )
@@ -288,7 +288,7 @@ func (t *typed) trouble(row string) access.Trouble {
 	return tr
 }
 
-var pieceParts = regexp.MustCompile(`^(?:(\d{1,3}) ?[x×] )?(.*?)(?:; size (.*?))?(?:; number (.*))?$`)
+var pieceParts = pattern.Of(`^(?:(\d{1,3}) ?[x×] )?(.*?)(?:; size (.*?))?(?:; number (.*))?$`)
 
 // pieceLine writes a piece: "2 x Hose clip; size 38 mm; number 12-34".
 func pieceLine(p access.Piece) string {
@@ -306,7 +306,7 @@ func pieceLine(p access.Piece) string {
 }
 
 func readPiece(line string) access.Piece {
-	found := pieceParts.FindStringSubmatch(line)
+	found := pieceParts().FindStringSubmatch(line)
 	if found == nil || found[2] == "" {
 		return access.Piece{Name: line}
 	}

@@ -123,7 +123,7 @@ func (t *typed) limit(name string) *float64 {
 		return nil
 	}
 	digits := strings.TrimPrefix(strings.TrimPrefix(text, "-"), "−")
-	if !plainNumber.MatchString(digits) {
+	if !plainNumber().MatchString(digits) {
 		t.refuse(name, "%q is not a number. Write it as in 13.5; the unit has its own field.", text)
 		return nil
 	}

@@ -5,9 +5,9 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
-	"sync"
 
 	"lastbolt/calc"
+	"lastbolt/internal/pattern"
 	"lastbolt/quantity"
 )
 
@@ -33,7 +33,7 @@ var markings = []struct {
 	form func() *regexp.Regexp
 	read func(m []string) Marking
 }{
-	{form(`^(\d{1,2})([DE]?)P([HJKLM])(\d{3,5})$`), func(m []string) Marking {
+	{pattern.Of(`^(\d{1,2})([DE]?)P([HJKLM])(\d{3,5})$`), func(m []string) Marking {
 		r := ribbed("P"+m[3], m[1], milli(number(m[4])))
 		switch m[2] {
 		case "D":
@@ -43,36 +43,31 @@ var markings = []struct {
 		}
 		return r
 	}},
-	{form(`^([HJKLM])(\d{2})(\d{4})$`), func(m []string) Marking {
+	{pattern.Of(`^([HJKLM])(\d{2})(\d{4})$`), func(m []string) Marking {
 		return ribbed("P"+m[1], m[2], quantity.Inch.Of(number(m[3])/10))
 	}},
-	{form(`^(\d{2,5})([HJKLM])(\d{1,2})$`), func(m []string) Marking {
+	{pattern.Of(`^(\d{2,5})([HJKLM])(\d{1,2})$`), func(m []string) Marking {
 		return ribbed("P"+m[2], m[3], quantity.Inch.Of(number(m[1])/10))
 	}},
-	{form(`^([ZABCDE])X?(\d{2,3})$`), func(m []string) Marking {
+	{pattern.Of(`^([ZABCDE])X?(\d{2,3})$`), func(m []string) Marking {
 		return Marking{Kind: "classical V belt", Profile: m[1], Length: quantity.Inch.Of(number(m[2])), Which: "inside", Width: milli(sections[m[1]].width)}
 	}},
-	{form(`^([SX]P[ZABC])(\d{3,5})$`), func(m []string) Marking {
+	{pattern.Of(`^([SX]P[ZABC])(\d{3,5})$`), func(m []string) Marking {
 		return Marking{Kind: "narrow V belt", Profile: m[1], Length: milli(number(m[2])), Which: "datum"}
 	}},
-	{form(`^([358])VX?(\d{3,4})$`), func(m []string) Marking {
+	{pattern.Of(`^([358])VX?(\d{3,4})$`), func(m []string) Marking {
 		return Marking{Kind: "narrow V belt", Profile: m[1] + "V", Length: quantity.Inch.Of(number(m[2]) / 10), Which: "outside", Width: quantity.Inch.Of(number(m[1]) / 8)}
 	}},
-	{form(`^(?:AVX?)?(10|13)X(\d{3,4})(?:LA)?$`), func(m []string) Marking {
+	{pattern.Of(`^(?:AVX?)?(10|13)X(\d{3,4})(?:LA)?$`), func(m []string) Marking {
 		return Marking{Kind: "automotive V belt", Profile: "AV" + m[1], Length: milli(number(m[2])), Which: "outside", Width: milli(number(m[1])),
 			Note: "Some makers mark the inside length (Li) in this form; measure the old belt as well."}
 	}},
-	{form(`^(\d{1,2})X(\d{3,5})LI$`), func(m []string) Marking {
+	{pattern.Of(`^(\d{1,2})X(\d{3,5})LI$`), func(m []string) Marking {
 		return Marking{Kind: "classical V belt", Profile: m[1] + " wide", Length: milli(number(m[2])), Which: "inside", Width: milli(number(m[1]))}
 	}},
-	{form(`^(\d{1,2})X(\d{3,5})L[DPW]$`), func(m []string) Marking {
+	{pattern.Of(`^(\d{1,2})X(\d{3,5})L[DPW]$`), func(m []string) Marking {
 		return Marking{Kind: "V belt", Profile: m[1] + " wide", Length: milli(number(m[2])), Which: "datum", Width: milli(number(m[1]))}
 	}},
-}
-
-// form is a regular expression, made when it is first wanted.
-func form(expression string) func() *regexp.Regexp {
-	return sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(expression) })
 }
 
 func number(digits string) float64 {

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"lastbolt/calc"
+	"lastbolt/internal/pattern"
 	"lastbolt/quantity"
 )
 
@@ -115,7 +116,7 @@ func nearestHead(t Thread, flats quantity.Length) (HeadSize, bool) {
 	return HeadSize{}, false
 }
 
-var pitchSpelling = spelling(`^(\d+(?:[.,]\d+)?) ?(mm|tpi|per inch|/in|)$`)
+var pitchSpelling = pattern.Of(`^(\d+(?:[.,]\d+)?) ?(mm|tpi|per inch|/in|)$`)
 
 // parsePitch reads a pitch gauge: "1.25", "1.25 mm", "18 tpi", "18 per inch". A
 // bare number is mm up to 6 and threads per inch above.

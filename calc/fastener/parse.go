@@ -2,25 +2,20 @@ package fastener
 
 import (
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
-	"sync"
 	"unicode/utf8"
+
+	"lastbolt/internal/pattern"
 )
 
 // The spellings of a thread, after tidying: a metric one, a unified one with
 // its threads per inch, and a unified one that leaves them to the series.
 var (
-	metricSpelling  = spelling(`^M ?(\d+(?:\.\d+)?)(?: ?[×X*-] ?(\d+(?:\.\d+)?)| (COARSE|FINE))?(?: ?[×X*] ?(\d+(?:\.\d+)?))?( ?-? ?\d[EGFH](?:\d[EGFH])?| ?-? ?6AZ| ?-?LH)?$`)
-	unifiedSpelling = spelling(`^(#|NO\.? ?|N°)?((?:\d+[ -])?\d+/\d+|\d*\.\d+|\d+)(?:"| ?IN)? ?[-×X] ?(\d+(?:\.\d+)?)(?: ?TPI)?(?: ?-?(UNC|UNF|UNEF|UNS|UN|UNRC|UNRF|UNR|\d+UN|UNJC|UNJF|NC|NF))?(?: ?- ?[123][AB])?$`)
-	seriesSpelling  = spelling(`^(#|NO\.? ?)?((?:\d+[ -])?\d+/\d+|\d*\.\d+|\d+)(?:"| ?IN)? ?-?(UNC|UNF|UNEF|NC|NF)$`)
+	metricSpelling  = pattern.Of(`^M ?(\d+(?:\.\d+)?)(?: ?[×X*-] ?(\d+(?:\.\d+)?)| (COARSE|FINE))?(?: ?[×X*] ?(\d+(?:\.\d+)?))?( ?-? ?\d[EGFH](?:\d[EGFH])?| ?-? ?6AZ| ?-?LH)?$`)
+	unifiedSpelling = pattern.Of(`^(#|NO\.? ?|N°)?((?:\d+[ -])?\d+/\d+|\d*\.\d+|\d+)(?:"| ?IN)? ?[-×X] ?(\d+(?:\.\d+)?)(?: ?TPI)?(?: ?-?(UNC|UNF|UNEF|UNS|UN|UNRC|UNRF|UNR|\d+UN|UNJC|UNJF|NC|NF))?(?: ?- ?[123][AB])?$`)
+	seriesSpelling  = pattern.Of(`^(#|NO\.? ?)?((?:\d+[ -])?\d+/\d+|\d*\.\d+|\d+)(?:"| ?IN)? ?-?(UNC|UNF|UNEF|NC|NF)$`)
 )
-
-// spelling is a regular expression, made when it is first wanted.
-func spelling(expression string) func() *regexp.Regexp {
-	return sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(expression) })
-}
 
 // maxThreadText is the longest spelling read, in letters.
 const maxThreadText = 40

@@ -2,8 +2,9 @@ package fluid
 
 import (
 	"fmt"
-	"regexp"
 	"strings"
+
+	"lastbolt/internal/pattern"
 )
 
 // A Winter is what SAE J300 asks of a W grade: the greatest viscosity when
@@ -72,13 +73,13 @@ func (g Grade) At100() (least, below float64) {
 	return g.Winter.Least, 0
 }
 
-var gradeForm = regexp.MustCompile(`^(?:SAE)?(\d+W)?[-/ ]?(\d+)?$`)
+var gradeForm = pattern.Of(`^(?:SAE)?(\d+W)?[-/ ]?(\d+)?$`)
 
 // GradeOf reads a grade such as 5W-30, SAE 15W40, 10W or 30. The error is the
 // rest of a sentence.
 func GradeOf(text string) (Grade, error) {
 	bare := strings.ToUpper(strings.Join(strings.Fields(text), ""))
-	m := gradeForm.FindStringSubmatch(bare)
+	m := gradeForm().FindStringSubmatch(bare)
 	if m == nil || m[1]+m[2] == "" {
 		return Grade{}, fmt.Errorf("%q is not read as an oil grade; write it as on the can, such as 5W-30", text)
 	}

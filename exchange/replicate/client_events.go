@@ -5,11 +5,11 @@ import (
 	"errors"
 	"maps"
 	"net/url"
-	"regexp"
 	"slices"
 	"strconv"
 
 	"lastbolt/fault"
+	"lastbolt/internal/pattern"
 	"lastbolt/job"
 	"lastbolt/keep"
 )
@@ -263,7 +263,7 @@ func same(a, b You) bool {
 	return a.Name == b.Name && a.ReadOnly == b.ReadOnly && a.Anybody == b.Anybody && slices.Equal(a.Names, b.Names)
 }
 
-var fileName = regexp.MustCompile(`"([0-9a-f]{64})"`)
+var fileName = pattern.Of(`"([0-9a-f]{64})"`)
 
 // record takes in events from the server and gives the photos they name that
 // are not here, but for jobs that are over: theirs are fetched when looked at.
@@ -292,7 +292,7 @@ func (c *Client) record(ctx context.Context, events []job.Event) (photos []strin
 			continue
 		}
 		for _, e := range lacking {
-			for _, m := range fileName.FindAllSubmatch(e.Data, -1) {
+			for _, m := range fileName().FindAllSubmatch(e.Data, -1) {
 				if name := string(m[1]); !here[name] {
 					here[name] = true
 					photos = append(photos, name)

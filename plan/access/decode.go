@@ -4,11 +4,12 @@ import (
 	"encoding"
 	"fmt"
 	"reflect"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"sync"
+
+	"lastbolt/internal/pattern"
 )
 
 // Parse reads a map from YAML (JSON is YAML too). A map with anything wrong is
@@ -195,18 +196,18 @@ func (d *decoder) quantity(n *node, err error) {
 	d.fault(n, d.here()+": "+what, mend)
 }
 
-var decimal = regexp.MustCompile(`^-?[0-9]+(\.[0-9]+)?$`)
+var decimal = pattern.Of(`^-?[0-9]+(\.[0-9]+)?$`)
 
 // number reads a plain decimal number. The other spellings YAML has (1e3,
 // 0x10, 1_000, .inf) are refused: in a map they are slips.
 func (d *decoder) number(n *node) (float64, bool) {
-	if n.shape == word && decimal.MatchString(n.text) {
+	if n.shape == word && decimal().MatchString(n.text) {
 		if f, err := strconv.ParseFloat(n.text, 64); err == nil {
 			return f + 0, true // + 0 turns -0 into 0
 		}
 	}
 	mend := "write a number with a decimal point, without a unit"
-	if comma := strings.Replace(n.text, ",", ".", 1); n.shape == word && comma != n.text && decimal.MatchString(comma) {
+	if comma := strings.Replace(n.text, ",", ".", 1); n.shape == word && comma != n.text && decimal().MatchString(comma) {
 		mend = "write " + comma
 	}
 	d.fault(n, d.here()+" is "+describe(n), mend)

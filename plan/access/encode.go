@@ -3,12 +3,13 @@ package access
 import (
 	"encoding"
 	"reflect"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"lastbolt/internal/pattern"
 )
 
 // lineWidth is how long a group or list may be to stand on one line, and where
@@ -143,15 +144,15 @@ func (c *cell) add(key string, v cell) {
 
 // plainWord is text that every YAML reader takes as text without quotes, in
 // lists and groups too.
-var plainWord = regexp.MustCompile(`^[\pL0-9][\pL\pN /()'°·×.+%½¼¾“”’„–…&=²³⌀µ-]*$`)
+var plainWord = pattern.Of(`^[\pL0-9][\pL\pN /()'°·×.+%½¼¾“”’„–…&=²³⌀µ-]*$`)
 
 // reserved are words some reader takes for something else.
 var reserved = []string{"true", "false", "yes", "no", "on", "off", "y", "n", "null", none}
 
-var numberLike = regexp.MustCompile(`^[0-9][0-9_.:eExXoObB+-]*$`)
+var numberLike = pattern.Of(`^[0-9][0-9_.:eExXoObB+-]*$`)
 
 func textCell(s string) cell {
-	plain := plainWord.MatchString(s) && !numberLike.MatchString(s) && !slices.Contains(reserved, strings.ToLower(s)) && !strings.HasSuffix(s, " ")
+	plain := plainWord().MatchString(s) && !numberLike().MatchString(s) && !slices.Contains(reserved, strings.ToLower(s)) && !strings.HasSuffix(s, " ")
 	if plain {
 		return wordCell(s)
 	}
