@@ -17,13 +17,15 @@ import (
 )
 
 // A Room is what the host of the pages knows of the room things take, and how it
-// keeps them safe. Disk and Backups may be nil.
+// keeps them safe. Disk, Browser and Backups may be nil.
 type Room struct {
 	Store keep.Sweeper
-	Where string // where photos and clips are: a folder, or a bucket
+	Where string // where photos and clips are: a folder, a bucket, a browser
 	// Disk is the bytes that the database takes, and of the disk that holds it
 	// those free and all; a total of 0 is not known.
 	Disk func(ctx context.Context) (Disk, error)
+	// Browser says what the browser grants, where everything is kept in one.
+	Browser func(ctx context.Context) Browser
 	// Backups says how the row of backups stands.
 	Backups func(ctx context.Context) (Backups, error)
 	// Backup makes one now; nil where none are made.
@@ -74,6 +76,7 @@ const mostJobs = 20
 type roomView struct {
 	Error, Mend string
 	Said        string
+	Ask         bool // offer to ask the browser for its promise
 	Cards       []cardView
 }
 
@@ -96,6 +99,7 @@ func (h *Host) viewRoom(ctx context.Context) (v roomView, err error) {
 	if err != nil {
 		return v, err
 	}
+	missing := cardView{Title: "Missing", Text: "These are shown in jobs and are not here: still on the phone that took them, or lost. A backup brings them back."}
 	takes := cardView{Title: "What takes room"}
 	add := func(label, value string) { takes.Facts = append(takes.Facts, parts.Fact{Label: label, Value: value}) }
 	add("Photos", sumText(report.Photos, "photo", "photos"))
@@ -116,6 +120,13 @@ func (h *Host) viewRoom(ctx context.Context) (v roomView, err error) {
 	}
 	add("Kept in", h.Room.Where)
 	v.Cards = append(v.Cards, takes)
+	if h.Room.Browser != nil {
+		b := h.Room.Browser(ctx)
+		v.Ask = !b.Promised
+		v.Error, v.Mend = b.fullText()
+		v.Cards = append([]cardView{b.card()}, v.Cards...)
+		missing = b.missing()
+	}
 	if h.Room.Backups != nil {
 		b, err := h.Room.Backups(ctx)
 		if err != nil {
@@ -123,7 +134,7 @@ func (h *Host) viewRoom(ctx context.Context) (v roomView, err error) {
 		}
 		v.Cards = append(v.Cards, h.backupCard(b))
 	}
-	v.Cards = append(v.Cards, h.jobsCard(ctx, report), h.leftCard(report), h.lostCard(ctx, report))
+	v.Cards = append(v.Cards, h.jobsCard(ctx, report), h.leftCard(report), h.lostCard(ctx, missing, report))
 	v.Cards = dropEmpty(v.Cards)
 	return v, nil
 }
@@ -225,13 +236,13 @@ func (h *Host) leftCard(report usage.Report) cardView {
 	}
 }
 
-func (h *Host) lostCard(ctx context.Context, report usage.Report) cardView {
-	c := cardView{Title: "Missing"}
+// lostCard lists the missing files on a card that says what that means here.
+func (h *Host) lostCard(ctx context.Context, c cardView, report usage.Report) cardView {
 	for _, l := range report.Lost {
 		c.Lines = append(c.Lines, lineView{Href: jobURL(l.Jobs[0], ""), Name: "Photo or clip " + l.Name[:12] + "…", Beneath: h.jobTitle(ctx, l.Jobs[0])})
 	}
-	if len(c.Lines) > 0 {
-		c.Text = "These are shown in jobs and are not here: still on the phone that took them, or lost. A backup brings them back."
+	if len(c.Lines) == 0 {
+		return cardView{}
 	}
 	return c
 }

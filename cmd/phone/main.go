@@ -44,6 +44,7 @@ func open() (http.Handler, error) {
 	}
 	host := pages(st)
 	own := &owner{st: st, book: host.Book}
+	host.Room = room(st)
 	if hasServer() {
 		own.partner = newPartner(st, host.Book)
 		host.Files = files{st, own.partner.client}

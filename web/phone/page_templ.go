@@ -98,12 +98,12 @@ func OwnPage(p parts.PageInfo, i Own) templ.Component {
 						return templ_7745c5c3_Err
 					}
 				}
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 8, "<form method=\"post\" action=\"/phone/exchange\"><button class=\"second\">Exchange now</button></form><p data-phone-storage>Whether the browser has promised to keep them is asked with scripts only.</p><p class=\"needs-script\"><button class=\"small\" type=\"button\" data-phone-stop>Answer from the computer again</button></p></section>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 8, "<form method=\"post\" action=\"/phone/exchange\"><button class=\"second\">Exchange now</button></form><p data-phone-storage>Whether the browser has promised to keep them is asked with scripts only.</p><p><a class=\"small\" href=\"/storage\">What takes room</a></p><p class=\"needs-script\"><button class=\"small\" type=\"button\" data-phone-stop>Answer from the computer again</button></p></section>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
 			} else {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 9, "<section class=\"card\"><h2>Only on this phone</h2><p>Jobs, vehicles, maps and photos are kept in this browser on this phone and nowhere else. A lost phone, or a browser told to forget this site, takes them along. Keep a copy elsewhere.</p><p data-phone-storage>Whether the browser has promised to keep them is asked with scripts only.</p></section>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 9, "<section class=\"card\"><h2>Only on this phone</h2><p>Jobs, vehicles, maps and photos are kept in this browser on this phone and nowhere else. A lost phone, or a browser told to forget this site, takes them along. Keep a copy elsewhere.</p><p data-phone-storage>Whether the browser has promised to keep them is asked with scripts only.</p><p><a class=\"small\" href=\"/storage\">What takes room</a></p></section>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -115,7 +115,7 @@ func OwnPage(p parts.PageInfo, i Own) templ.Component {
 			var templ_7745c5c3_Var5 string
 			templ_7745c5c3_Var5, templ_7745c5c3_Err = templ.JoinStringErrs(i.LastCopy)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 38, Col: 18}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 40, Col: 18}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var5))
 			if templ_7745c5c3_Err != nil {
@@ -172,7 +172,7 @@ func InstallPage(p parts.PageInfo, size string) templ.Component {
 			var templ_7745c5c3_Var8 string
 			templ_7745c5c3_Var8, templ_7745c5c3_Err = templ.JoinStringErrs(size)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 60, Col: 23}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 62, Col: 23}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var8))
 			if templ_7745c5c3_Err != nil {
