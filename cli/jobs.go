@@ -26,6 +26,7 @@ type jobsCommand struct {
 type jobsList struct {
 	All  bool   `help:"Released jobs too."`
 	Find string `help:"Only jobs that speak of these words." placeholder:"WORDS"`
+	From uint   `help:"Pass over this many of the latest." placeholder:"N"`
 	JSON bool   `name:"json" help:"Print as JSON."`
 }
 
@@ -35,12 +36,13 @@ func (c jobsList) Run(ctx context.Context, env *Env) error {
 		return err
 	}
 	defer closing(env, st)
-	list, err := st.Summaries(ctx, job.Query{Closed: c.All || c.Find != "", Text: c.Find, Limit: mostListed})
+	list, err := st.Summaries(ctx, job.Query{Closed: c.All || c.Find != "", Text: c.Find, Offset: int(c.From), Limit: mostListed + 1})
 	if err != nil {
 		return err
 	}
-	if len(list) == mostListed {
-		fmt.Fprintf(env.Err, "Only the %d jobs touched last are listed; --find WORDS finds older ones.\n", mostListed)
+	if len(list) > mostListed {
+		list = list[:mostListed]
+		fmt.Fprintf(env.Err, "There are more than these %d jobs: --from %d lists those touched before them, --find WORDS looks among all.\n", mostListed, c.From+mostListed)
 	}
 	if c.JSON && list == nil {
 		list = []job.Summary{} // printed as [], not as null
@@ -70,6 +72,8 @@ const mostListed = 1000
 // nothing says why a list is empty, and how to go on.
 func (c jobsList) nothing() string {
 	switch {
+	case c.From > 0:
+		return fmt.Sprintf("There are no more than %d jobs.", c.From)
 	case c.Find != "":
 		return fmt.Sprintf("No job speaks of %q.", c.Find)
 	case c.All:

@@ -50,6 +50,7 @@ type Query struct {
 	Stage   string // one stage, or empty for all
 	Closed  bool   // released jobs too
 	Vehicle string // a vehicle's id
+	Map     string // an access map's id: jobs that began or were planned on it
 	Text    string // words in the title, vehicle or complaint
 	// DueBy picks jobs with something due at that instant or before it, earliest
 	// first. Zero picks and orders by touch.

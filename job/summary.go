@@ -10,6 +10,7 @@ type Summary struct {
 	VehicleID string    `json:"vehicle_id,omitempty"`
 	Vehicle   string    `json:"vehicle,omitempty"` // its name, as shown
 	Complaint string    `json:"complaint,omitempty"`
+	MapID     string    `json:"map"` // the access map, empty for none; lines of old have no such key
 	Stage     string    `json:"stage,omitempty"`
 	Next      string    `json:"next,omitempty"`     // the next step, in words
 	Owed      int       `json:"owed,omitempty"`     // things that must still go back on
@@ -28,7 +29,7 @@ type Summary struct {
 // Summarise makes the line of a job.
 func Summarise(s *State) Summary {
 	m := Summary{
-		ID: s.ID, Title: s.Title, Vehicle: s.Vehicle, VehicleID: s.VehicleID, Complaint: s.Complaint, Stage: string(s.Stage),
+		ID: s.ID, Title: s.Title, Vehicle: s.Vehicle, VehicleID: s.VehicleID, MapID: s.MapID, Complaint: s.Complaint, Stage: string(s.Stage),
 		Owed: len(s.Open) + len(s.Drained), Done: s.Progress.Done, Total: s.Progress.Total, Paused: s.Pause != nil,
 		Started: s.Started, Touched: s.Touched,
 	}

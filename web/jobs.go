@@ -51,6 +51,10 @@ func placeWords(s *job.State) (place, note string) {
 const jobsAPage = 50
 
 func (h *Host) listJobs(w http.ResponseWriter, r *http.Request) {
+	if r.URL.Query().Get("show") == "due" {
+		h.listDue(w, r)
+		return
+	}
 	q := job.Query{Text: strings.TrimSpace(r.URL.Query().Get("q")), Limit: jobsAPage + 1}
 	released := r.URL.Query().Get("show") == "released"
 	q.Closed = released || q.Text != ""
@@ -83,15 +87,19 @@ func (h *Host) listJobs(w http.ResponseWriter, r *http.Request) {
 		list = list[:jobsAPage]
 		next := r.URL.Query()
 		next.Set("from", fmt.Sprint(q.Offset+jobsAPage))
-		v.Older = "/jobs?" + next.Encode()
+		v.Older = parts.Link{Label: "Older jobs", Href: "/jobs?" + next.Encode()}
 	}
 	for _, s := range list {
 		v.Rows = append(v.Rows, h.jobRow(s))
 	}
 	if q.Text == "" && q.Offset == 0 && !released {
-		if v.Due, err = h.dueRows(r.Context()); err != nil {
+		more := false
+		if v.Due, more, err = h.dueRows(r.Context(), 0, dueFirst); err != nil {
 			h.fail(w, r, err)
 			return
+		}
+		if more {
+			v.AllDue = parts.Link{Label: "All that is due", Href: "/jobs?show=due"}
 		}
 	}
 	h.show(w, r, http.StatusOK, jobsPage(h.page(r, parts.Jobs, v.Title), v))
@@ -100,17 +108,21 @@ func (h *Host) listJobs(w http.ResponseWriter, r *http.Request) {
 // dueAhead is how far ahead of its day something due is shown.
 const dueAhead = 7 * 24 * time.Hour
 
-// mostDue is how many things due one page shows, earliest first.
-const mostDue = 200
+// dueFirst is how many things due stand above the jobs in hand; the page of what
+// is due has all of them.
+const dueFirst = 20
 
-// dueRows are the things due soon or overdue, of released jobs too: a follow-up
-// comes due when the vehicle has long been handed over.
-func (h *Host) dueRows(ctx context.Context) ([]rowView, error) {
-	list, err := h.Book.Summaries(ctx, job.Query{Closed: true, DueBy: h.Now().Add(dueAhead), Limit: mostDue})
+// dueRows are the things due soon or overdue, earliest first, of released jobs
+// too: a follow-up comes due when the vehicle has long been handed over. More says
+// that there are others behind them.
+func (h *Host) dueRows(ctx context.Context, from, most int) (rows []rowView, more bool, err error) {
+	list, err := h.Book.Summaries(ctx, job.Query{Closed: true, DueBy: h.Now().Add(dueAhead), Offset: from, Limit: most + 1})
 	if err != nil {
-		return nil, err
+		return nil, false, err
 	}
-	var rows []rowView
+	if more = len(list) > most; more {
+		list = list[:most]
+	}
 	for _, s := range list {
 		row := rowView{Href: jobURL(s.ID, "prove"), Name: s.DueWhat, Beneath: jobName(s), Tag: "due " + h.day(s.Due)}
 		if s.Due.Before(h.Now()) {
@@ -118,7 +130,25 @@ func (h *Host) dueRows(ctx context.Context) ([]rowView, error) {
 		}
 		rows = append(rows, row)
 	}
-	return rows, nil
+	return rows, more, nil
+}
+
+// listDue is the page of everything that is due.
+func (h *Host) listDue(w http.ResponseWriter, r *http.Request) {
+	from := numberFrom(r.URL.Query().Get("from"))
+	rows, more, err := h.dueRows(r.Context(), from, jobsAPage)
+	if err != nil {
+		h.fail(w, r, err)
+		return
+	}
+	v := jobsView{
+		Title: "Due", Rows: rows, EmptyTitle: "Nothing is due", EmptyText: "What is to be looked at again stands here from a week before its day.",
+		Other: parts.Link{Label: "Jobs in hand", Href: "/jobs"},
+	}
+	if more {
+		v.Older = parts.Link{Label: "Due later", Href: fmt.Sprintf("/jobs?show=due&from=%d", from+jobsAPage)}
+	}
+	h.show(w, r, http.StatusOK, jobsPage(h.page(r, parts.Jobs, v.Title), v))
 }
 
 func (h *Host) jobRow(s job.Summary) rowView {

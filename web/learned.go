@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"net/http"
 	"strings"
@@ -10,8 +11,8 @@ import (
 	"lastbolt/web/parts"
 )
 
-// learnFrom is how many of the latest jobs are read for what they say of a
-// map; reading one takes a few milliseconds.
+// learnFrom is how many of the latest finished jobs on a map are read for what
+// they say of it; reading one takes a few milliseconds.
 const learnFrom = 200
 
 func (h *Host) learnedRoutes(mux *Router) {
@@ -27,21 +28,10 @@ func (h *Host) showLearned(w http.ResponseWriter, r *http.Request) {
 		h.fail(w, r, err)
 		return
 	}
-	list, err := h.Book.Summaries(r.Context(), job.Query{Closed: true, Stage: string(job.StageReleased), Limit: learnFrom})
+	jobs, more, err := h.finishedOn(r.Context(), m.ID)
 	if err != nil {
 		h.fail(w, r, err)
 		return
-	}
-	var jobs []*job.State
-	for _, line := range list {
-		s, err := h.load(r.Context(), line.ID)
-		if err != nil {
-			h.fail(w, r, err)
-			return
-		}
-		if s.MapID == m.ID {
-			jobs = append(jobs, s)
-		}
 	}
 	verdicts, err := garage.Learned{Documents: h.Documents}.Verdicts(r.Context(), m.ID)
 	if err != nil {
@@ -49,6 +39,9 @@ func (h *Host) showLearned(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	v := jobView{Title: "What jobs say about this map", Beneath: m.Name + " · " + plural(len(jobs), "finished job", "finished jobs"), Invented: m.Invented}
+	if more {
+		v.Beneath += fmt.Sprintf(": the %d finished last are read, older ones are not", learnFrom)
+	}
 	open, settled := cardView{Title: "Suggestions"}, cardView{Title: "Decided"}
 	for _, sg := range job.Orders(jobs, m) {
 		key := suggestionKey(sg)
@@ -70,6 +63,28 @@ func (h *Host) showLearned(w http.ResponseWriter, r *http.Request) {
 	v.Cards = dropEmpty([]cardView{open, settled})
 	v.Main = parts.Link{Label: "To the map", Href: "/maps/" + m.ID}
 	h.show(w, r, http.StatusOK, jobPage(h.page(r, parts.Maps, v.Title), v))
+}
+
+// finishedOn reads the latest finished jobs on a map; more says that there are
+// older ones.
+func (h *Host) finishedOn(ctx context.Context, m string) (jobs []*job.State, more bool, err error) {
+	list, err := h.Book.Summaries(ctx, job.Query{Closed: true, Stage: string(job.StageReleased), Map: m, Limit: learnFrom + 1})
+	if err != nil {
+		return nil, false, err
+	}
+	if more = len(list) > learnFrom; more {
+		list = list[:learnFrom]
+	}
+	for _, line := range list {
+		s, err := h.load(ctx, line.ID)
+		if err != nil {
+			return nil, false, err
+		}
+		if s.MapID == m { // its line may be older than what another program recorded
+			jobs = append(jobs, s)
+		}
+	}
+	return jobs, more, nil
 }
 
 // suggestionKey says what a suggestion proposes, so that one decided on stays

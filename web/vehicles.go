@@ -31,7 +31,8 @@ type vehicleView struct {
 	Versions    []rowView
 	Old         string // says which older version this is
 	Edit, Start string
-	JobsOlder   string
+	JobsShown   string     // which of them are on this page, when not all
+	JobsOlder   parts.Link // the page of the next ones
 }
 
 func (h *Host) vehicleRoutes(mux *Router) {
@@ -119,7 +120,7 @@ func (h *Host) showVehicle(w http.ResponseWriter, r *http.Request, status int, t
 		}
 		v.Old = fmt.Sprintf("This is version %d of %s. The newest is version %d.", n, h.when(d.At), version)
 	}
-	if err := h.fillVehicle(r.Context(), &v, car, version); err != nil {
+	if err := h.fillVehicle(r.Context(), &v, car, version, numberFrom(r.URL.Query().Get("from"))); err != nil {
 		h.fail(w, r, err)
 		return
 	}
@@ -142,7 +143,8 @@ func vehicleGone(err error) error {
 	return err
 }
 
-func (h *Host) fillVehicle(ctx context.Context, v *vehicleView, car garage.Vehicle, version int) error {
+// fillVehicle fills the page; from is how many of the latest jobs to pass over.
+func (h *Host) fillVehicle(ctx context.Context, v *vehicleView, car garage.Vehicle, version, from int) error {
 	v.Name, v.About, v.Invented = car.Name, car.About, car.Invented
 	v.Facts = h.vehicleFacts(car)
 	for _, p := range car.Documents {
@@ -152,8 +154,16 @@ func (h *Host) fillVehicle(ctx context.Context, v *vehicleView, car garage.Vehic
 	if err != nil {
 		return err
 	}
-	for _, s := range jobs {
+	from = min(from, len(jobs))
+	to := min(from+jobsAPage, len(jobs))
+	for _, s := range jobs[from:to] {
 		v.Jobs = append(v.Jobs, h.jobRow(s))
+	}
+	if to-from < len(jobs) {
+		v.JobsShown = fmt.Sprintf("%d to %d of %d jobs, those touched last first.", min(from+1, to), to, len(jobs))
+	}
+	if to < len(jobs) {
+		v.JobsOlder = parts.Link{Label: "Older jobs", Href: fmt.Sprintf("%s?from=%d", vehicleURL(car.ID, ""), to)}
 	}
 	maps, err := h.maps(ctx)
 	if err != nil {
@@ -203,19 +213,46 @@ func (h *Host) vehicleFacts(car garage.Vehicle) []parts.Fact {
 // jobsOf gives the jobs of a vehicle, newest first: those recorded under its
 // id, and those that were only given its name.
 func (h *Host) jobsOf(ctx context.Context, car garage.Vehicle) ([]job.Summary, error) {
-	jobs, err := h.Book.Summaries(ctx, job.Query{Vehicle: car.ID, Closed: true})
+	jobs, err := h.allSummaries(ctx, job.Query{Vehicle: car.ID, Closed: true})
 	if err != nil {
 		return nil, err
 	}
-	named, err := h.Book.Summaries(ctx, job.Query{Text: car.Name, Closed: true})
+	named, err := h.allSummaries(ctx, job.Query{Text: car.Name, Closed: true})
 	if err != nil {
 		return nil, err
+	}
+	there := map[string]bool{}
+	for _, s := range jobs {
+		there[s.ID] = true
 	}
 	for _, s := range named {
-		if garage.PlainName(s.Vehicle) == garage.PlainName(car.Name) && !slices.ContainsFunc(jobs, func(o job.Summary) bool { return o.ID == s.ID }) {
+		if garage.PlainName(s.Vehicle) == garage.PlainName(car.Name) && !there[s.ID] {
 			jobs = append(jobs, s)
 		}
 	}
 	slices.SortStableFunc(jobs, func(a, b job.Summary) int { return b.Touched.Compare(a.Touched) })
 	return jobs, nil
+}
+
+// allSummaries lists every job that a query picks, a part at a time. A job that
+// is recorded in meanwhile moves to the front, and is then met twice: once is kept.
+func (h *Host) allSummaries(ctx context.Context, q job.Query) ([]job.Summary, error) {
+	q.Limit = 1000
+	var all []job.Summary
+	met := map[string]bool{}
+	for {
+		part, err := h.Book.Summaries(ctx, q)
+		if err != nil {
+			return nil, err
+		}
+		for _, s := range part {
+			if !met[s.ID] {
+				met[s.ID], all = true, append(all, s)
+			}
+		}
+		if len(part) < q.Limit {
+			return all, nil
+		}
+		q.Offset += len(part)
+	}
 }

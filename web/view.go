@@ -63,8 +63,8 @@ type jobsView struct {
 	Title, Query          string
 	Due, Rows             []rowView
 	EmptyTitle, EmptyText string
-	Older                 string
-	Other, Storage        parts.Link
+	AllDue                parts.Link // when more is due than stands here
+	Older, Other, Storage parts.Link
 }
 
 // A jobView is the first page of a job, and each page of a stage.

@@ -175,6 +175,11 @@ func (s *Store) Summaries(ctx context.Context, q job.Query) ([]job.Summary, erro
 		if err := json.Unmarshal([]byte(g[0]), &sum); err != nil {
 			return nil, errRecord
 		}
+		// A line of an older program does not say on which map the job is: it may
+		// be this one. In a value the quotes are escaped, so only the key is found.
+		if q.Map != "" && !strings.Contains(g[0], `"map":`) {
+			sum.MapID = q.Map
+		}
 		if picked(sum, q, words) {
 			out = append(out, sum)
 		}
@@ -189,5 +194,6 @@ func picked(s job.Summary, q job.Query, words []string) bool {
 	return !slices.ContainsFunc(words, func(w string) bool { return !strings.Contains(text, w) }) &&
 		(q.Closed || s.Released.IsZero()) &&
 		(q.Stage == "" || q.Stage == s.Stage) &&
-		(q.Vehicle == "" || q.Vehicle == s.VehicleID) && keep.Due(s, q.DueBy)
+		(q.Vehicle == "" || q.Vehicle == s.VehicleID) &&
+		(q.Map == "" || q.Map == s.MapID) && keep.Due(s, q.DueBy)
 }

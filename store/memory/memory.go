@@ -157,7 +157,8 @@ func matches(s job.Summary, q job.Query, words []string) bool {
 	}
 	return (q.Closed || s.Released.IsZero()) &&
 		(q.Stage == "" || q.Stage == s.Stage) &&
-		(q.Vehicle == "" || q.Vehicle == s.VehicleID) && keep.Due(s, q.DueBy)
+		(q.Vehicle == "" || q.Vehicle == s.VehicleID) &&
+		(q.Map == "" || q.Map == s.MapID) && keep.Due(s, q.DueBy)
 }
 
 // Jobs implements keep.Backend.

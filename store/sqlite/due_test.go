@@ -64,6 +64,33 @@ func TestWhatIsDueIsFoundInAFolderOfAnOlderProgram(t *testing.T) {
 	storetest.CheckDueAfter(t, s)
 }
 
+func TestTheJobsOfAMapAreFoundInAFolderOfAnOlderProgram(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "data")
+	s, err := Open(dir, Options{migrations: first(t, 3)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	events := storetest.EventsBeforeMaps()
+	if _, err := s.Append(t.Context(), events...); err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range events {
+		_, err := s.write.ExecContext(t.Context(), `INSERT INTO summary (id, stage, vehicle, touched, released, search, line) VALUES ($1, '', '', '', '', '', $2) ON CONFLICT DO NOTHING`,
+			e.Job, fmt.Sprintf(`{"id":%q}`, e.Job))
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if s, err = Open(dir, Options{}); err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	storetest.CheckMapsAfter(t, s)
+}
+
 func TestABackupOfAnOlderProgramComesBackWithWhatIsDue(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "data")
 	beforeDue(t, dir)

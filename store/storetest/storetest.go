@@ -41,6 +41,7 @@ func Run(t *testing.T, open func(t *testing.T) keep.Backend) {
 		{"summaries are picked by every field of a query", summariesPicked},
 		{"a search looks for every word, capitals or not", summariesSearched},
 		{"pages of summaries meet without gap or overlap", summariesPaged},
+		{"jobs are found by their map", summariesByMap},
 		{"what is due is listed earliest first, however long ago its job was touched", summariesDue},
 		{"a summary set again replaces the one before", summaryReplaced},
 		{"every version of a document stays", versionsStay},

@@ -26,8 +26,8 @@ const (
 	jobIDs       = `SELECT DISTINCT job FROM event ORDER BY job`
 
 	upsertSummary = `
-		INSERT INTO summary (id, stage, vehicle, touched, released, due, search, line) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)
-		ON CONFLICT (id) DO UPDATE SET stage = excluded.stage, vehicle = excluded.vehicle, touched = excluded.touched,
+		INSERT INTO summary (id, stage, vehicle, map, touched, released, due, search, line) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)
+		ON CONFLICT (id) DO UPDATE SET stage = excluded.stage, vehicle = excluded.vehicle, map = excluded.map, touched = excluded.touched,
 			released = excluded.released, due = excluded.due, search = excluded.search, line = excluded.line`
 )
 
@@ -209,7 +209,7 @@ func summaryValues(sum job.Summary) ([]any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return []any{sum.ID, keep.Plain(sum.Stage), keep.Plain(sum.VehicleID),
+	return []any{sum.ID, keep.Plain(sum.Stage), keep.Plain(sum.VehicleID), keep.Plain(sum.MapID),
 		TimeText(sum.Touched), TimeText(sum.Released), TimeText(sum.Due), keep.SearchText(sum), string(line)}, nil
 }
 
@@ -241,6 +241,10 @@ func summariesQuery(q job.Query) (text string, args []any) {
 	}
 	if q.Vehicle != "" {
 		add("vehicle = ?", keep.Plain(q.Vehicle))
+	}
+	if q.Map != "" {
+		add("map = ?", keep.Plain(q.Map))
+		where = append(where, "map <> ''") // the index has no others
 	}
 	for _, word := range keep.Words(q.Text) {
 		add(`search LIKE ? ESCAPE '\'`, "%"+likeEscaper.Replace(word)+"%")

@@ -24,7 +24,7 @@ type table struct {
 // kept.
 var kept = []table{
 	{"event", "position", strings.Split(EventColumns, ", ")},
-	{"summary", "id", []string{"id", "stage", "vehicle", "touched", "released", "search", "line", "due"}},
+	{"summary", "id", []string{"id", "stage", "vehicle", "touched", "released", "search", "line", "due", "map"}},
 	{"document", "kind, id, version", strings.Split(DocumentColumns, ", ")},
 	{"file", "name", []string{"name", "media", "size", "kept"}},
 }
