@@ -231,12 +231,17 @@ func (s *side) bound(ctx context.Context, steps int) sided {
 }
 
 // improve looks for better shares when nothing is known of how good they can
-// get.
+// get: in rounds, each of which aims nearer to what there is.
 func improve(ctx context.Context, s *setups.Shares, steps int) {
-	for _, more := range []float64{3, 2, 1.5} {
-		s.Improve(ctx, steps/3, more*s.Value()+1)
+	more := 2.0 // of the value
+	for range steps / sidedRound {
+		s.Improve(ctx, sidedRound, (1+more)*s.Value()+1)
+		more *= 0.75
 	}
 }
+
+// sidedRound is the steps of a round.
+const sidedRound = 6
 
 // share lets the groups share the changes that a side counts: with moves only
 // in full, or else what of them is left by the part that the moves alone have.
