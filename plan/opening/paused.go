@@ -19,8 +19,12 @@ type paused struct {
 const mostPaused = 4
 
 // orderShare is the part of what is left of a hunt's budget that one search for
-// an order may spend at a time; that of a long one, which is not paused, half.
-const orderShare = 3
+// an order may spend at a time, and longShare that of a long one: the search gets
+// nowhere near its end there, and what it leaves brings the mender further.
+const (
+	orderShare = 3
+	longShare  = 8
+)
 
 // ordered reports whether the order of a choice was looked for already, since
 // some hunts begin anew.
@@ -31,7 +35,7 @@ func (h *hunt) ordered(c *choice) bool {
 // share is the budget for an order.
 func (h *hunt) share(o *order) int {
 	if len(o.items) > h.m.pace.long {
-		return max(h.left/2, 200)
+		return max(h.left/longShare, 200)
 	}
 	return max(h.left/orderShare, 200)
 }

@@ -172,9 +172,12 @@ func (h *hunt) deepen(root *choice) bool {
 		return true
 	}
 	if long {
-		b := m.sideSetUps(h.ctx, c, w, sidedSteps)
+		var b sided
+		together(
+			func() { b = m.sideSetUps(h.ctx, c, w, sidedSteps) },
+			func() { h.mend(root, min(h.left-h.left/mendShare, most)) },
+		)
 		h.spend(b.effort)
-		h.mend(root, min(h.left, most))
 		h.known = math.Max(h.known, min(hands+b.value, h.best.end))
 		if h.left <= 0 {
 			return false
@@ -196,13 +199,14 @@ func (h *hunt) deepen(root *choice) bool {
 }
 
 // mendShare is the part of what is left of a hunt's budget that goes into
-// making its best plan better before all plans are bounded. Of a long one
-// everything does, up to mostMend for each item, after sidedSteps towards better
-// shares for the bound by sides: the search would bring it no further.
+// making its best plan better before all plans are bounded. Of a long one all
+// but that part does, up to mostMend for each item, at the same time as
+// sidedSteps go towards better shares for the bound by sides: the search would
+// bring it no further.
 const (
 	mendShare  = 10
 	mostMend   = 2000
-	sidedSteps = 90
+	sidedSteps = 180
 )
 
 // sound improves the bound of a choice by weighing ways and set-ups against

@@ -48,9 +48,8 @@ type sided struct {
 // sideSetUps bounds the set-ups of every plan of a choice, and its extras by
 // the weights, improving shares by so many steps.
 func (m *model) sideSetUps(ctx context.Context, c *choice, w weights, steps int) sided {
-	var sum sided
 	if len(m.places) > 63 {
-		return sum
+		return sided{}
 	}
 	r := m.relate(c, w.soft)
 	part := sidedMoves * movesAlone(m)
@@ -62,13 +61,12 @@ func (m *model) sideSetUps(ctx context.Context, c *choice, w weights, steps int)
 		}
 	}
 	up.off, up.byWay = r.layBack()
-	for _, s := range []*side{down, up} {
-		if len(s.items) > 0 {
-			b := s.bound(ctx, steps)
-			sum.value, sum.effort = sum.value+b.value, sum.effort+b.effort
-		}
-	}
-	return sum
+	var b [2]sided
+	together(
+		func() { b[0] = down.bound(ctx, steps) },
+		func() { b[1] = up.bound(ctx, steps) },
+	)
+	return sided{b[0].value + b[1].value, b[0].effort + b[1].effort}
 }
 
 // layBack finds what goes back after what: by whichever way, and by each.
@@ -213,6 +211,9 @@ func (s *side) back() float64 {
 
 // bound bounds the side's set-ups and its half of the extras.
 func (s *side) bound(ctx context.Context, steps int) sided {
+	if len(s.items) == 0 {
+		return sided{}
+	}
 	groups := s.cluster()
 	both, ok := s.share(groups, false)
 	if !ok {
