@@ -133,6 +133,7 @@ func TestAPhoneAloneRemindsOfAnOldCopy(t *testing.T) {
 		note.line = text.length + ":" + text;
 		await new Promise((done) => { store.put(note).onsuccess = done; });
 		db.close();`)
+	tab.StopWorkers() // it knows when it made its copy: written behind its back, it has to read it again
 	tab.Reload()
 	tab.WaitText("the last copy is old")
 	tab.Screenshot("phone-alone-old-copy")

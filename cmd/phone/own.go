@@ -10,6 +10,7 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"lastbolt/exchange"
@@ -28,6 +29,8 @@ type owner struct {
 	st      *indexed.Store
 	book    *job.Book
 	partner *partner // nil where there is no server
+	notes   notes
+	newer   atomic.Int64 // the position of a copy that something is known to have come after, and one
 }
 
 // The names of the notes kept in the database.
@@ -56,7 +59,7 @@ func (o *owner) handler(pages http.Handler) http.Handler {
 			pages.ServeHTTP(w, r)
 			return
 		}
-		if theme, err := o.st.Note(r.Context(), noteTheme); err == nil && theme != "" {
+		if theme, err := o.notes.read(r.Context(), o.st, noteTheme); err == nil && theme != "" {
 			r.Header.Set("Cookie", theme)
 		}
 		if o.partner != nil {
@@ -77,7 +80,7 @@ func (o *owner) keepCookie(ctx context.Context, h http.Header) {
 		if c.MaxAge < 0 {
 			kept = ""
 		}
-		if err := o.st.SetNote(ctx, noteTheme, kept); err != nil {
+		if err := o.notes.write(ctx, o.st, noteTheme, kept); err != nil {
 			fmt.Println("the colours could not be kept:", err)
 		}
 	}
@@ -86,7 +89,7 @@ func (o *owner) keepCookie(ctx context.Context, h http.Header) {
 
 // copied is when the last copy was made and how far the log went then.
 func (o *owner) copied(ctx context.Context) (at time.Time, position int64) {
-	note, err := o.st.Note(ctx, noteCopy)
+	note, err := o.notes.read(ctx, o.st, noteCopy)
 	if err != nil {
 		return at, 0
 	}
@@ -105,13 +108,27 @@ func (o *owner) notice(ctx context.Context) parts.Notice {
 	if time.Since(at) <= copyAge {
 		return n
 	}
-	if newer, _, err := o.st.Changed(ctx, position, 1); err == nil && len(newer) > 0 {
+	if o.changedSince(ctx, position) {
 		n.Urgent, n.Text = true, "Only on this phone, and the last copy is old."
 		if at.IsZero() {
 			n.Text = "Only on this phone, and there is no copy yet."
 		}
 	}
 	return n
+}
+
+// changedSince tells whether anything was recorded after a position. What was
+// once recorded stays, so a yes holds for good.
+func (o *owner) changedSince(ctx context.Context, position int64) bool {
+	if o.newer.Load() == position+1 {
+		return true
+	}
+	events, _, err := o.st.Changed(ctx, position, 1)
+	if err != nil || len(events) == 0 {
+		return false
+	}
+	o.newer.Store(position + 1)
+	return true
 }
 
 func (o *owner) page(w http.ResponseWriter, r *http.Request, status int, wrong string) {
@@ -152,7 +169,7 @@ func (o *owner) save(w http.ResponseWriter, r *http.Request) {
 		_, err = exchange.Export(r.Context(), &b, o.st, exchange.ExportOptions{})
 	}
 	if err == nil {
-		err = o.st.SetNote(r.Context(), noteCopy, time.Now().Format(time.RFC3339)+" "+strconv.FormatInt(position, 10))
+		err = o.notes.write(r.Context(), o.st, noteCopy, time.Now().Format(time.RFC3339)+" "+strconv.FormatInt(position, 10))
 	}
 	if err != nil {
 		o.page(w, r, http.StatusInternalServerError, fault.Say(err))

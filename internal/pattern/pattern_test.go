@@ -11,7 +11,7 @@ func TestAnExpressionIsMadeOnce(t *testing.T) {
 	if !digits().MatchString("42") || digits().MatchString("4x") {
 		t.Error("the expression is not the one given")
 	}
-	if digits() != digits() {
+	if first, second := digits(), digits(); first != second {
 		t.Error("it is made anew at every call")
 	}
 }

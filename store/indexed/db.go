@@ -50,19 +50,27 @@ type tx struct {
 	events []js.Func
 }
 
-func (s *Store) begin(ctx context.Context, mode string, stores ...any) (t *tx, err error) {
-	if err := ctx.Err(); err != nil {
+func (s *Store) begin(ctx context.Context, mode string, stores ...any) (*tx, error) {
+	it, err := s.transaction(ctx, mode, stores...)
+	if err != nil {
 		return nil, err
 	}
-	defer func() {
-		if p := recover(); p != nil { // a database that was closed throws
-			t, err = nil, fault.Wrap(fmt.Errorf("%v", p), fault.Busy, "The phone's database was closed, perhaps by a newer version of this program. Load the page again")
-		}
-	}()
-	t = &tx{it: s.db.Call("transaction", stores, mode, map[string]any{"durability": "strict"}), ended: make(chan error, 1)}
+	t := &tx{it: it, ended: make(chan error, 1)}
 	t.on("oncomplete", func() { t.ended <- nil })
 	t.on("onabort", func() { t.ended <- said(t.it.Get("error")) })
 	return t, nil
+}
+
+func (s *Store) transaction(ctx context.Context, mode string, stores ...any) (it js.Value, err error) {
+	if err := ctx.Err(); err != nil {
+		return it, err
+	}
+	defer func() {
+		if p := recover(); p != nil { // a database that was closed throws
+			err = fault.Wrap(fmt.Errorf("%v", p), fault.Busy, "The phone's database was closed, perhaps by a newer version of this program. Load the page again")
+		}
+	}()
+	return s.db.Call("transaction", stores, mode, map[string]any{"durability": "strict"}), nil
 }
 
 func (t *tx) on(name string, do func()) {
@@ -145,17 +153,14 @@ func lines(records js.Value) string {
 	return texts.Call("join", "").String()
 }
 
-// read runs one request of one store in a transaction of its own.
+// read runs one request of one store in a transaction of its own. Nothing was
+// written, so its answer is not kept waiting for the transaction's end.
 func (s *Store) read(ctx context.Context, store string, ask func(store js.Value) js.Value) (js.Value, error) {
-	t, err := s.begin(ctx, "readonly", store)
+	it, err := s.transaction(ctx, "readonly", store)
 	if err != nil {
 		return js.Undefined(), err
 	}
-	result, err := wait(ask(t.store(store)))
-	if err := t.done(err); err != nil {
-		return js.Undefined(), err
-	}
-	return result, nil
+	return wait(ask(it.Call("objectStore", store)))
 }
 
 func (s *Store) readLines(ctx context.Context, store string, keys js.Value) (string, error) {

@@ -1,7 +1,19 @@
 // On every page of the phone: asks the browser, at the first tap, to keep what
 // is recorded, and says on the page about the phone whether it will. The page
-// about storage has a button for it.
+// about storage has a button for it. While a page is looked at the program is
+// kept ready for the next tap: a browser stops a worker that was asked nothing for
+// half a minute.
 'use strict';
+
+const readyEvery = 20000;
+
+function beReady() {
+  const worker = document.visibilityState === 'visible' && navigator.serviceWorker && navigator.serviceWorker.controller;
+  if (worker) worker.postMessage('ready');
+}
+
+document.addEventListener('visibilitychange', beReady);
+setInterval(beReady, readyEvery);
 
 const place = document.querySelector('[data-phone-storage]');
 

@@ -66,9 +66,27 @@ function start() {
   return running;
 }
 
+// opened has the browser open the database while the program is loading, which
+// then need not wait for it. Only the program makes or changes one.
+function opened() {
+  return new Promise((resolve) => {
+    const request = indexedDB.open('lastbolt');
+    request.onupgradeneeded = () => request.transaction.abort();
+    request.onerror = (event) => {
+      event.preventDefault();
+      resolve();
+    };
+    request.onsuccess = () => {
+      request.result.onversionchange = () => request.result.close();
+      resolve(request.result);
+    };
+  });
+}
+
 async function boot() {
   const began = performance.now();
   const go = new Go();
+  const early = opened();
   const { instance } = await WebAssembly.instantiateStreaming(await stored(), go.importObject);
   const loaded = performance.now();
   let ended;
@@ -80,6 +98,7 @@ async function boot() {
     });
     ended.catch(reject);
   });
+  early.then((database) => database?.close(), () => {}); // without a database the program has said so
   self.lastboltStart = { load: loaded - began, run: performance.now() - loaded, memory: () => instance.exports.mem.buffer.byteLength };
   return { serve, ended };
 }
@@ -145,6 +164,11 @@ What was recorded before is kept. Go back, look whether the last tap counted, an
 function unreached() {
   return plainPage('Not in reach', 'This page is on the computer, which is not in reach now. Everything else goes on without it.', '');
 }
+
+// A page that is looked at has the worker ready for the next tap.
+self.addEventListener('message', (event) => {
+  if (event.data === 'ready') event.waitUntil(start().catch(() => {})); // the next page says what is wrong
+});
 
 self.addEventListener('fetch', (event) => {
   const request = event.request;
