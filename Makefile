@@ -10,7 +10,7 @@ TOOL    := go tool -modfile=tools.mod
 FUZZTIME ?= 10s
 
 .DEFAULT_GOAL := help
-.PHONY: help test tools format vet staticcheck types house phone phone-program generated unit race browser \
+.PHONY: help test tools format vet staticcheck types house phone phone-program phone-opener generated unit race browser \
 	build cross generate bench cover fuzz vuln deadcode clean $(TESTRUN)
 
 help: ## list the targets
@@ -61,6 +61,14 @@ phone-program: ## the phone's program, to be carried in the binaries: web/phone/
 	GOOS=js GOARCH=wasm go build -trimpath -gcflags=all=-l -gcflags=lastbolt/plan/...= -ldflags "-s -w" -o web/phone/built/lastbolt.wasm ./cmd/phone
 	go run ./scripts/brotli web/phone/built/lastbolt.wasm
 	cp "$$(go env GOROOT)/lib/wasm/wasm_exec.js" web/phone/built/
+
+phone-opener: ## what opens brotli on a phone, from npm: web/phone/files/brotli.js
+	@mkdir -p .cache/opener
+	npm install --silent --no-save --ignore-scripts --prefix .cache/opener brotli@2.0.0 base64-js@1.5.1
+	go build -C web/ui/bundle -o $(CURDIR)/.cache/esbuild github.com/evanw/esbuild/cmd/esbuild
+	NODE_PATH=$(CURDIR)/.cache/opener/node_modules .cache/esbuild web/phone/opener.mjs --bundle --minify --format=iife \
+		--target=es2020 --platform=browser --banner:js="/* brotli 2.0.0, (c) Devon Govett and contributors, MIT; decoder (c) 2013 Google Inc., Apache-2.0; base64-js 1.5.1, (c) 2014 Jameson Little, MIT */" \
+		--outfile=web/phone/files/brotli.js
 
 build: phone-program ## one static binary in bin/, with the phone's program in it
 	CGO_ENABLED=0 go build -tags phone -trimpath -ldflags "$(LDFLAGS)" -o bin/lastbolt ./cmd/lastbolt

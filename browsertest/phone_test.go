@@ -1,6 +1,7 @@
 package browsertest
 
 import (
+	"bytes"
 	"fmt"
 	"net/http"
 	"net/http/httptest"
@@ -10,6 +11,8 @@ import (
 	"strings"
 	"sync"
 	"testing"
+
+	"github.com/andybalholm/brotli"
 
 	"lastbolt/internal/browser"
 )
@@ -82,6 +85,27 @@ var staticFolder struct {
 	path string
 }
 
+// brotlied compresses a file as `make build` does, but fast, and gives the name.
+func brotlied(t *testing.T, name string) string {
+	t.Helper()
+	content, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	w := brotli.NewWriterLevel(&out, 4)
+	if _, err := w.Write(content); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(name+".br", out.Bytes(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return name + ".br"
+}
+
 // phoneSite serves the static folder that `lastbolt site` writes, and nothing
 // else: any file host would do.
 func phoneSite(t *testing.T) *httptest.Server {
@@ -90,7 +114,8 @@ func phoneSite(t *testing.T) *httptest.Server {
 	staticFolder.once.Do(func() {
 		wasm, to := filepath.Join(binary.dir, "alone.wasm"), filepath.Join(binary.dir, "site")
 		forPhone(t, "build", "-trimpath", "-ldflags", "-s -w", "-o", wasm, "lastbolt/cmd/phone")
-		if out, err := exec.Command(build(t), "site", to, "--program", wasm, "--glue", glue(t)).CombinedOutput(); err != nil {
+		packed := brotlied(t, wasm)
+		if out, err := exec.Command(build(t), "site", to, "--program", packed, "--glue", glue(t)).CombinedOutput(); err != nil {
 			t.Fatalf("lastbolt site: %v\n%s", err, out)
 		}
 		staticFolder.path = to

@@ -20,7 +20,7 @@ import (
 
 // phoneProgram names the program that phones run.
 type phoneProgram struct {
-	Program string `help:"Compiled program of the phone, if this binary carries none or another is wanted." placeholder:"FILE.wasm"`
+	Program string `help:"Compiled program of the phone, plain or compressed with brotli or gzip, if this binary carries none or another is wanted." placeholder:"FILE.wasm"`
 	Glue    string `help:"The Go release's wasm_exec.js that fits --program." placeholder:"FILE.js"`
 }
 
@@ -78,7 +78,7 @@ func (c phoneProgram) program() (phone.Program, error) {
 		if !carried {
 			return built, fault.New(fault.NotFound, "This lastbolt was built without the phone's program: build it with make build, or name one with --program FILE.wasm --glue wasm_exec.js (make phone-program makes both)")
 		}
-		built.Open = func(packed []byte) ([]byte, error) { return io.ReadAll(brotli.NewReader(bytes.NewReader(packed))) }
+		built.Open = fromBrotli
 		return built, nil
 	}
 	if c.Glue == "" {
@@ -92,24 +92,48 @@ func (c phoneProgram) program() (phone.Program, error) {
 	if err != nil {
 		return built, unreadable(c.Glue, err)
 	}
-	packed := wasm
-	small := bytes.HasPrefix(wasm, []byte{0x1f, 0x8b})
-	if small {
-		z, err := gzip.NewReader(bytes.NewReader(wasm))
-		if err == nil {
-			wasm, err = io.ReadAll(z)
-		}
-		if err != nil {
-			return built, fault.Wrap(err, fault.Damaged, "The file %q is cut short or damaged: build it again", c.Program)
-		}
+	plain, err := unpacked(wasm)
+	if err != nil {
+		return built, fault.Wrap(err, fault.Damaged, "The file %q is cut short or damaged: build it again", c.Program)
 	}
-	if !bytes.HasPrefix(wasm, []byte("\x00asm")) {
+	switch {
+	case !bytes.HasPrefix(plain, []byte("\x00asm")):
 		return built, status{fault.New(fault.Bad, "The file %q is no WebAssembly program: build one with GOOS=js GOARCH=wasm go build ./cmd/phone", c.Program), exitFile}
+	case len(plain) == len(wasm):
+		return phone.Pack(wasm, glue)
+	case bytes.HasPrefix(wasm, gzipMark):
+		return phone.Program{Wasm: wasm, Glue: glue}, nil
 	}
-	if small {
-		return phone.Program{Wasm: packed, Glue: glue}, nil
+	return phone.Program{Brotli: wasm, Glue: glue, Open: fromBrotli}, nil
+}
+
+var gzipMark = []byte{0x1f, 0x8b}
+
+// unpacked is a program that may have been compressed. Brotli has no mark of its
+// own: what it does not open is given back as it is.
+func unpacked(content []byte) ([]byte, error) {
+	switch {
+	case bytes.HasPrefix(content, []byte("\x00asm")):
+		return content, nil
+	case bytes.HasPrefix(content, gzipMark):
+		z, err := gzip.NewReader(bytes.NewReader(content))
+		if err != nil {
+			return nil, err
+		}
+		return io.ReadAll(z)
 	}
-	return phone.Pack(wasm, glue)
+	plain, err := fromBrotli(content)
+	if err != nil && bytes.HasPrefix(plain, []byte("\x00asm")) {
+		return nil, err
+	}
+	if err != nil {
+		return content, nil
+	}
+	return plain, nil
+}
+
+func fromBrotli(packed []byte) ([]byte, error) {
+	return io.ReadAll(brotli.NewReader(bytes.NewReader(packed)))
 }
 
 // compressed is how many bytes content has once gzip is through with it; what

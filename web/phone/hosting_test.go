@@ -75,3 +75,30 @@ func TestTheFolderHoldsTheProgramAsGzip(t *testing.T) {
 		t.Errorf("%q, %v", got, err)
 	}
 }
+
+// A host for files is asked for the smallest there is, and for what opens it.
+func TestTheFolderHoldsTheProgramAsBrotliWithWhatOpensIt(t *testing.T) {
+	p := Program{Brotli: []byte("packed"), Glue: []byte("glue")}
+	site, err := Site(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	name := "lastbolt-" + sum(p.Brotli) + ".wasm.br"
+	if got := site[name]; string(got) != "packed" {
+		t.Errorf("%s holds %q", name, got)
+	}
+	if len(site["brotli.js"]) == 0 {
+		t.Error("what opens the program is missing")
+	}
+	for _, asks := range []string{"start.js", "worker.js"} {
+		if !strings.Contains(string(site[asks]), "'/"+name+"'") {
+			t.Errorf("%s does not ask for %s", asks, name)
+		}
+	}
+	if strings.Contains(string(site["worker.js"]), "'/brotli.js',") {
+		t.Error("what opens the program is fetched a second time to be kept")
+	}
+	if site, err = Site(Program{Wasm: []byte("packed")}); err != nil || site["brotli.js"] != nil {
+		t.Errorf("a folder with gzip brings what opens brotli: %v", err)
+	}
+}

@@ -28,7 +28,7 @@ var files embed.FS
 // A Program is what the worker runs.
 type Program struct {
 	Wasm   []byte // compressed with gzip, which every browser opens; may be made from Brotli
-	Brotli []byte // the same, smaller: only for a server that can ask the browser; may be nil
+	Brotli []byte // the same, smaller; may be nil
 	Glue   []byte // wasm_exec.js of the Go release that compiled it
 
 	// Open takes Brotli apart. The host brings it, so that the program itself need
@@ -71,16 +71,11 @@ func Pack(wasm, glue []byte) (Program, error) {
 	return Program{Wasm: b.Bytes(), Glue: glue}, err
 }
 
-// Site returns the files of the site by name. The name of the program and the
-// text of the worker change with the content, so that a browser sees that there
-// is a new one.
-func Site(p Program) (map[string][]byte, error) {
-	p, err := p.Gzipped()
-	if err != nil {
-		return nil, err
-	}
-	return site(p, false)
-}
+// Site returns the files of the site by name. The program lies there as brotli
+// if there is that, with what opens it in the worker: it needs nothing of the
+// host. The name of the program and the text of the worker change with the
+// content, so that a browser sees that there is a new one.
+func Site(p Program) (map[string][]byte, error) { return site(p, false) }
 
 // site makes the files for a host that only keeps files, or for a server that
 // the phone exchanges with.
@@ -109,12 +104,20 @@ func site(p Program, server bool) (map[string][]byte, error) {
 		delete(site, "install.js")
 	}
 	delete(site, "exchange.js")
+	if server || p.Brotli == nil {
+		delete(site, "brotli.js") // a browser opens what a server sends
+	}
 	program := programName(p)
-	if server {
-		fill(site, "install.js", "{{program}}", program)
-	} else {
-		fill(site, "start.js", "{{program}}", program, "{{bytes}}", fmt.Sprint(len(p.Wasm)))
-		fill(site, "index.html", "{{size}}", megabytes(p.Wasm))
+	asking := "install.js"
+	if !server {
+		asking = "start.js"
+		program = fileName(p)
+	}
+	site[asking] = slices.Concat(site["getting.js"], []byte("\n"), site[asking])
+	delete(site, "getting.js")
+	fill(site, asking, "{{program}}", program, "{{bytes}}", fmt.Sprint(len(p.known())))
+	if !server {
+		fill(site, "index.html", "{{size}}", megabytes(p.known()))
 		site["404.html"] = site["index.html"] // for hosts that show it for a page they do not have
 	}
 
@@ -122,19 +125,28 @@ func site(p Program, server bool) (map[string][]byte, error) {
 	var shell []string
 	all := sha256.New()
 	for _, name := range names {
-		if name != "worker.js" {
+		if name != "worker.js" && name != "brotli.js" { // what opens the program is wanted once
 			shell = append(shell, "'/"+name+"'")
 		}
 		all.Write(site[name])
 	}
 	fill(site, "worker.js", "{{program}}", program, "{{version}}", hex.EncodeToString(all.Sum(nil)[:8]), "{{server}}", kind, "/*{{shell}}*/", strings.Join(shell, ", "))
 	if !server {
-		site[program] = p.Wasm
+		site[program] = p.known()
 	}
 	return site, nil
 }
 
 func programName(p Program) string { return "lastbolt-" + sum(p.known()) + ".wasm.gz" }
+
+// fileName is the program's name as a file. Nothing is read from its ending.
+func fileName(p Program) string {
+	name := programName(p)
+	if p.Brotli != nil {
+		name = strings.TrimSuffix(name, ".gz") + ".br"
+	}
+	return name
+}
 
 func megabytes(content []byte) string { return fmt.Sprintf("%.1f MB", float64(len(content))/1e6) }
 

@@ -18,14 +18,21 @@ self.lastboltServer = server;
 // The pages that only the server has.
 const remote = ['/exchange', '/phones', '/pair', '/trust', '/who', '/install'];
 
-// plain opens a program that came as gzip; some hosts have opened it already.
+// plain opens a program that came as gzip or brotli; some hosts have opened it
+// already. No browser is known to open brotli that a page hands it, so the files
+// bring what does. It is loaded only here: at an installation, as the rules for
+// workers want it.
 async function plain(answer) {
   if (!answer.ok) throw new Error(`${answer.url}: status ${answer.status}`);
   let body = new Uint8Array(await answer.arrayBuffer());
   if (body[0] === 0x1f && body[1] === 0x8b) {
     const opened = new Blob([body]).stream().pipeThrough(new DecompressionStream('gzip'));
     body = new Uint8Array(await new Response(opened).arrayBuffer());
+  } else if (body[0] !== 0) { // a program begins with a zero byte
+    importScripts('/brotli.js');
+    body = self.openBrotli(body);
   }
+  if (String.fromCharCode(...body.subarray(0, 4)) !== '\0asm') throw new Error('what came is not the program');
   return new Response(body, { headers: { 'Content-Type': 'application/wasm' } });
 }
 
@@ -33,7 +40,14 @@ async function stored() {
   const cache = await caches.open(cacheName);
   const there = await cache.match(program);
   if (there) return there;
-  await cache.put(program, await plain(await fetch(program)));
+  const ready = await caches.open('lastbolt coming'); // where the page lays it
+  try {
+    await cache.put(program, await plain((await ready.match(program)) || await fetch(program)));
+  } catch (error) {
+    if (error.name !== 'QuotaExceededError') await ready.delete(program); // it may be damaged
+    throw error;
+  }
+  await caches.delete('lastbolt coming');
   return cache.match(program);
 }
 
@@ -43,7 +57,11 @@ self.addEventListener('install', (event) => {
     const cache = await caches.open(cacheName);
     await cache.addAll(shell.map((name) => new Request(name, { cache: 'reload' })));
     await self.skipWaiting();
-  })());
+  })().catch(async (error) => {
+    const pages = await self.clients.matchAll({ includeUncontrolled: true });
+    for (const page of pages) page.postMessage({ notInstalled: { name: error.name, message: error.message } });
+    throw error;
+  }));
 });
 
 self.addEventListener('activate', (event) => {
