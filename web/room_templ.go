@@ -74,19 +74,15 @@ func roomPage(p parts.PageInfo, v roomView) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 5, " ")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 5, " <div class=\"flow\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 			if v.Ask {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, "<p class=\"card needs-script\"><button class=\"second\" type=\"button\" data-phone-ask>Ask the browser to promise it</button> <span role=\"status\" data-phone-asked></span></p>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, "<p class=\"card\">The browser has not promised to keep this: it may clear it when the phone is full. <button class=\"second needs-script\" type=\"button\" data-phone-ask>Ask the browser to promise it</button> <span role=\"status\" data-phone-asked></span></p>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 7, " <div class=\"flow\">")
-			if templ_7745c5c3_Err != nil {
-				return templ_7745c5c3_Err
 			}
 			for _, c := range v.Cards {
 				templ_7745c5c3_Err = jobCard(c).Render(ctx, templ_7745c5c3_Buffer)
@@ -94,7 +90,7 @@ func roomPage(p parts.PageInfo, v roomView) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 8, "</div>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 7, "</div>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

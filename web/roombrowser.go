@@ -33,7 +33,7 @@ func (b Browser) card() cardView {
 	if b.Promised {
 		add("Promise", "The browser has promised not to clear it when the phone is full.")
 	} else {
-		add("Promise", "None: the browser may clear it when the phone is full.")
+		add("Promise", "none")
 	}
 	return c
 }

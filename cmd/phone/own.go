@@ -6,7 +6,6 @@ import (
 	"bytes"
 	"context"
 	"fmt"
-	"io"
 	"net/http"
 	"strconv"
 	"strings"
@@ -39,10 +38,9 @@ const (
 	noteCopy  = "last copy" // when everything was last written into a file, and how far the log went then
 )
 
-const (
-	copyAge = 7 * 24 * time.Hour // how old the last copy may be before the person is reminded
-	maxCopy = 256 << 20          // bytes of a file taken in at once: all of it is in memory
-)
+const copyAge = 7 * 24 * time.Hour // how old the last copy may be before the person is reminded
+
+const formRoom = 1 << 16 // bytes of a form around its file
 
 func (o *owner) handler(pages http.Handler) http.Handler {
 	mux := http.NewServeMux()
@@ -202,18 +200,17 @@ func (o *owner) takeIn(w http.ResponseWriter, r *http.Request) {
 }
 
 func (o *owner) merge(r *http.Request) (exchange.Imported, error) {
-	if err := r.ParseMultipartForm(maxCopy); err != nil {
+	if r.ContentLength > phone.MaxCopy+formRoom {
+		return exchange.Imported{}, fault.New(fault.TooLarge, "The file has %d MB. %s", r.ContentLength/1e6, phone.TooLarge)
+	}
+	if err := r.ParseMultipartForm(phone.MaxCopy + formRoom); err != nil { // nothing goes into files: there are none here
 		return exchange.Imported{}, fault.Wrap(err, fault.Bad, "The file did not come whole. Choose it again")
 	}
 	f, _, err := r.FormFile("file")
 	if err != nil {
 		return exchange.Imported{}, fault.Wrap(err, fault.Bad, "Choose a file first: one that was saved as a copy")
 	}
-	content, err := io.ReadAll(f)
-	if err != nil {
-		return exchange.Imported{}, err
-	}
-	got, err := exchange.Import(r.Context(), bytes.NewReader(content), o.st, exchange.ImportOptions{MaxBytes: maxCopy})
+	got, err := exchange.Import(r.Context(), f, o.st, exchange.ImportOptions{})
 	for _, id := range got.Jobs {
 		if err != nil {
 			break

@@ -9,7 +9,10 @@ package phone
 import "github.com/a-h/templ"
 import templruntime "github.com/a-h/templ/runtime"
 
-import "lastbolt/web/parts"
+import (
+	"lastbolt/web/parts"
+	"strconv"
+)
 
 // OwnPage is the page about this phone: what is kept where, and its copies.
 func OwnPage(p parts.PageInfo, i Own) templ.Component {
@@ -56,14 +59,14 @@ func OwnPage(p parts.PageInfo, i Own) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if i.Server {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "<section class=\"card\"><h2>This phone and the computer</h2><p>Jobs, vehicles, maps and photos are kept on this phone, and the same on the computer that it is paired with. Without network everything goes on here and is sent later. Photos of finished jobs are fetched when they are looked at.</p><p><b>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "<section class=\"card\"><h2>This phone and the computer</h2><p>Jobs, vehicles, maps and photos are kept on this phone, and the same on the computer that it is paired with. Without network everything goes on here and is sent later. Photos of finished jobs are fetched when they are looked at.</p><p><b data-phone-line>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var3 string
 				templ_7745c5c3_Var3, templ_7745c5c3_Err = templ.JoinStringErrs(i.Line.Text)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 16, Col: 23}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 19, Col: 39}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var3))
 				if templ_7745c5c3_Err != nil {
@@ -81,7 +84,7 @@ func OwnPage(p parts.PageInfo, i Own) templ.Component {
 					var templ_7745c5c3_Var4 string
 					templ_7745c5c3_Var4, templ_7745c5c3_Err = templ.JoinStringErrs(why)
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 18, Col: 34}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 21, Col: 34}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var4))
 					if templ_7745c5c3_Err != nil {
@@ -115,13 +118,39 @@ func OwnPage(p parts.PageInfo, i Own) templ.Component {
 			var templ_7745c5c3_Var5 string
 			templ_7745c5c3_Var5, templ_7745c5c3_Err = templ.JoinStringErrs(i.LastCopy)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 40, Col: 18}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 43, Col: 18}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var5))
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 11, "</p><p><a class=\"second\" href=\"/phone/copy\" download>Save a copy</a></p><p class=\"soft\">One open file with everything, photos too. Lastbolt on another phone or a computer takes it in: lastbolt import FILE.</p></section><section class=\"card\"><h2>Take in a copy</h2><form method=\"post\" action=\"/phone/copy\" enctype=\"multipart/form-data\"><label for=\"file\">File that was saved here or elsewhere</label> <input id=\"file\" type=\"file\" name=\"file\" accept=\".json,application/json\" required> <button class=\"second\">Take it in</button></form><p class=\"soft\">What is here stays; what is new is added. Taking in the same file twice does no harm.</p></section>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 11, "</p><p><a class=\"second\" href=\"/phone/copy\" download>Save a copy</a></p><p class=\"soft\">One open file with everything, photos too. Lastbolt on another phone or a computer takes it in: lastbolt import FILE.</p></section><section class=\"card\"><h2>Take in a copy</h2><form method=\"post\" action=\"/phone/copy\" enctype=\"multipart/form-data\" data-most=\"")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			var templ_7745c5c3_Var6 string
+			templ_7745c5c3_Var6, templ_7745c5c3_Err = templruntime.NewAttributeExpression(strconv.Itoa(MaxCopy)).Resolve(ctx)
+			if templ_7745c5c3_Err != nil {
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 49, Col: 107}
+			}
+			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var6)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 12, "\"><p class=\"error-box\" role=\"alert\" data-too-large hidden>The file has <span data-size></span> MB. ")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			var templ_7745c5c3_Var7 string
+			templ_7745c5c3_Var7, templ_7745c5c3_Err = templ.JoinStringErrs(TooLarge)
+			if templ_7745c5c3_Err != nil {
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 50, Col: 111}
+			}
+			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var7))
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 13, "</p><label for=\"file\">File that was saved here or elsewhere</label> <input id=\"file\" type=\"file\" name=\"file\" accept=\".json,application/json\" required> <button class=\"second\">Take it in</button></form><p class=\"soft\">What is here stays; what is new is added. Taking in the same file twice does no harm.</p></section>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -153,7 +182,7 @@ func InstallPage(p parts.PageInfo, size string) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Var7 := templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
+		templ_7745c5c3_Var9 := templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 			templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 			templ_7745c5c3_Buffer, templ_7745c5c3_IsBuffer := templruntime.GetBuffer(templ_7745c5c3_W)
 			if !templ_7745c5c3_IsBuffer {
@@ -165,26 +194,26 @@ func InstallPage(p parts.PageInfo, size string) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 12, "<h1>Keep working without network</h1><section class=\"card\"><p>Lastbolt can stay on this phone, with everything that is recorded: jobs, vehicles, maps, and the photos of jobs in hand. Then it goes on under the car where the network does not reach, and sends what you record as soon as it does.</p><p>It fetches ")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 14, "<h1>Keep working without network</h1><section class=\"card\"><p>Lastbolt can stay on this phone, with everything that is recorded: jobs, vehicles, maps, and the photos of jobs in hand. Then it goes on under the car where the network does not reach, and sends what you record as soon as it does.</p><p>It fetches ")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			var templ_7745c5c3_Var8 string
-			templ_7745c5c3_Var8, templ_7745c5c3_Err = templ.JoinStringErrs(size)
+			var templ_7745c5c3_Var10 string
+			templ_7745c5c3_Var10, templ_7745c5c3_Err = templ.JoinStringErrs(size)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 62, Col: 23}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 66, Col: 23}
 			}
-			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var8))
+			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var10))
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 13, " once. Do it only on a phone that you keep: whoever has the phone in hand can read what is on it.</p><p><button class=\"main\" type=\"button\" data-install disabled><span class=\"main-label\">Keep it on this phone</span></button></p><p role=\"status\" data-install-say></p><progress data-install-bar max=\"1\" aria-label=\"How much of the program has come\" hidden></progress><noscript><p>This needs scripts: the program runs on the phone.</p></noscript><p><a href=\"/jobs\">Not now</a></p></section>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 15, " once. Do it only on a phone that you keep: whoever has the phone in hand can read what is on it.</p><p><button class=\"main\" type=\"button\" data-install disabled><span class=\"main-label\">Keep it on this phone</span></button></p><p role=\"status\" data-install-say></p><progress data-install-bar max=\"1\" aria-label=\"How much of the program has come\" hidden></progress><noscript><p>This needs scripts: the program runs on the phone.</p></noscript><p><a href=\"/jobs\">Not now</a></p></section>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = parts.Page(p).Render(templ.WithChildren(ctx, templ_7745c5c3_Var7), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = parts.Page(p).Render(templ.WithChildren(ctx, templ_7745c5c3_Var9), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

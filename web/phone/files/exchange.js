@@ -27,6 +27,8 @@
   }
 
   function show(status) {
+    const line = document.querySelector('[data-phone-line]');
+    if (line) line.textContent = status.text;
     if (place) {
       place.textContent = status.text;
       place.className = status.urgent ? 'tag is-now' : 'soft';
