@@ -33,6 +33,8 @@ type Person struct {
 	Name string `json:"name"`
 	Role Role   `json:"role"`
 	PIN  string `json:"pin"` // a slow hash, see hashPIN
+
+	Tries *Tries `json:"tries,omitempty"` // of this person's PIN, on any phone
 }
 
 // A Device is a paired phone. Of its token only the SHA-256 is kept: the token
@@ -49,6 +51,7 @@ type Device struct {
 	Person string    `json:"person,omitempty"` // who has it in hand
 	Until  time.Time `json:"until"`            // when it asks again who that is
 	Names  []string  `json:"names,omitempty"`  // of all who ever signed in on it: it may send what they recorded
+	Tries  *Tries    `json:"tries,omitempty"`  // of any person's PIN, on this phone
 }
 
 // state is the file door.json.
@@ -83,7 +86,7 @@ type Door struct {
 	at      net.Addr      // of the listener, once it serves
 	news    chan struct{} // closed at the next change
 
-	requests, pairs, allPairs, pins *limiter
+	requests, pairs, allPairs *limiter
 }
 
 // Open opens the folder, which is made when it is not there: the authority,
@@ -108,8 +111,7 @@ func OpenKept(dir string, k Keeper, now func() time.Time) (*Door, error) {
 	}
 	d := &Door{Authority: a, keeper: k, now: now, rounds: pinRounds, news: make(chan struct{}),
 		requests: newLimiter(20*time.Millisecond, 300),
-		pairs:    newLimiter(30*time.Second, 5), allPairs: newLimiter(15*time.Second, 20),
-		pins: newLimiter(5*time.Minute, 5)}
+		pairs:    newLimiter(30*time.Second, 5), allPairs: newLimiter(15*time.Second, 20)}
 	return d, d.look()
 }
 
@@ -124,9 +126,18 @@ func (d *Door) look() error {
 	if err != nil {
 		return err
 	}
-	d.state, d.version = now, version
-	d.tell()
+	d.take(now, version)
 	return nil
+}
+
+// take makes a list the one that is known, and wakes who waits for changes when
+// it looks different. The caller holds the lock.
+func (d *Door) take(s state, version string) {
+	same := d.state.looksLike(s)
+	d.state, d.version = s, version
+	if !same {
+		d.tell()
+	}
 }
 
 // parseState reads a list, none where there is none yet.
@@ -160,8 +171,7 @@ func (d *Door) change(f func(*state) error) error {
 	if err != nil {
 		return err
 	}
-	d.state, d.version = next, version
-	d.tell()
+	d.take(next, version)
 	return nil
 }
 

@@ -48,13 +48,6 @@ func (l *limiter) take(key string, now time.Time) bool {
 	return ok
 }
 
-// reset gives the key its whole burst back.
-func (l *limiter) reset(key string) {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	delete(l.buckets, key)
-}
-
 func (l *limiter) filled(key string, now time.Time) bucket {
 	b, known := l.buckets[key]
 	if !known {

@@ -87,7 +87,7 @@ func (d *Door) ChangePerson(id string, role Role, pin string) error {
 		if hash != "" {
 			s.People[i].PIN = hash
 			s.handOn(func(x Device) bool { return x.Person == id })
-			d.pins.reset("person " + id)
+			s.People[i].Tries = nil
 		}
 		return s.hasOwner()
 	})
@@ -110,38 +110,33 @@ func (s *state) handOn(which func(Device) bool) {
 	}
 }
 
-// checkPINOf tells whether it is the person's PIN. Tries are limited by person
-// and by phone.
-func (d *Door) checkPINOf(device, person, pin string) error {
-	now := d.now()
-	d.lock()
-	i := slices.IndexFunc(d.state.People, func(p Person) bool { return p.ID == person })
-	var hash string
-	if i >= 0 {
-		hash = d.state.People[i].PIN
-	}
-	d.mu.Unlock()
-	if !d.pins.take("phone "+device, now) || !d.pins.take("person "+person, now) {
-		return fault.New(fault.Busy, "Too many wrong PINs. Wait five minutes, or ask the owner for a new one.")
+// checkPINOf tells whether it is the person's PIN, and gives what is kept of it.
+// Tries are limited by person and by phone; who was right says so to
+// [state.rightPIN] in the change that follows.
+func (d *Door) checkPINOf(device, person, pin string) (hash string, err error) {
+	if hash, err = d.spendTry(device, person); err != nil {
+		return "", err
 	}
 	if !isPIN(hash, pin) { // outside the lock: it is slow on purpose
-		return fault.New(fault.Bad, "This is not the PIN.")
+		return "", fault.New(fault.Bad, "This is not the PIN.")
 	}
-	d.pins.reset("phone " + device)
-	d.pins.reset("person " + person)
-	return nil
+	return hash, nil
 }
 
 // SignIn puts a phone in a person's hand for some hours, and gives the phone's
 // new token.
 func (d *Door) SignIn(device, person, pin string) (token string, err error) {
-	if err := d.checkPINOf(device, person, pin); err != nil {
+	kept, err := d.checkPINOf(device, person, pin)
+	if err != nil {
 		return "", err
 	}
 	token = newToken()
 	d.lock()
 	defer d.mu.Unlock()
 	return token, d.change(func(s *state) error {
+		if err := s.rightPIN(device, person, kept); err != nil {
+			return err
+		}
 		for i := range s.Devices {
 			if x := &s.Devices[i]; x.ID == device {
 				x.Person, x.Until, x.Fresh = person, d.now().Add(personTime).UTC(), tokenHash(token)
@@ -186,7 +181,8 @@ func (d *Door) ChangePIN(x Device, old, pin string) error {
 	if err := checkPIN(pin); err != nil {
 		return err
 	}
-	if err := d.checkPINOf(x.ID, p.ID, old); err != nil {
+	kept, err := d.checkPINOf(x.ID, p.ID, old)
+	if err != nil {
 		return err
 	}
 	hash, err := hashPIN(pin, d.rounds)
@@ -196,11 +192,10 @@ func (d *Door) ChangePIN(x Device, old, pin string) error {
 	d.lock()
 	defer d.mu.Unlock()
 	return d.change(func(s *state) error {
-		for i := range s.People {
-			if s.People[i].ID == p.ID {
-				s.People[i].PIN = hash
-			}
+		if err := s.rightPIN(x.ID, p.ID, kept); err != nil {
+			return err
 		}
+		s.person(p.ID).PIN = hash
 		s.handOn(func(other Device) bool { return other.Person == p.ID && other.ID != x.ID })
 		return nil
 	})
