@@ -311,8 +311,11 @@ func (l *limits) toolLeft(id int, done []uint64) bool {
 	return false
 }
 
+// usualClasses is room for the places or tools of most orders.
+const usualClasses = 8
+
 func (o *order) classes(p int, of func(*job) int) classes {
-	var c classes
+	c := classes{id: make([]int, 0, usualClasses), jobs: make([][]uint64, 0, usualClasses)}
 	for i := range o.jobs[p] {
 		j := &o.jobs[p][i]
 		k := of(j)

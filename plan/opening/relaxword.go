@@ -53,6 +53,12 @@ func (x *relaxation) freeWord(p, i int, s uint64) bool {
 	}
 	gates := x.o.jobs[p][i].gates
 	for g := range gates {
+		if k := &gates[g]; !k.all && len(k.kids) == 0 { // one of some items, as nearly always
+			if k.out[0]&s == 0 && k.on == 0 {
+				return false
+			}
+			continue
+		}
 		if !gates[g].open([]uint64{s}, math.MaxUint32) {
 			return false
 		}

@@ -18,7 +18,7 @@ type pace struct {
 }
 
 // usual suits maps from a dozen to thousands of items; most never get so far.
-var usual = pace{seed: 100, deep: 8000, order: 2000, short: 30, long: 60}
+var usual = pace{seed: 300, deep: 8000, order: 2000, short: 30, long: 60}
 
 // seedNodes is the budget of that question.
 const seedNodes = 20_000
