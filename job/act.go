@@ -48,12 +48,25 @@ func Rename(d Renamed) Action {
 	})
 }
 
+// odometerProblem is an Error with CodeWrong for a bare number: whether it is
+// kilometres or miles cannot be told later. Blank, and words, are no problem.
+func odometerProblem(reading string) error {
+	reading = strings.TrimSpace(reading)
+	if reading == "" || strings.Trim(reading, "0123456789., '\u2019\u00a0\u202f") != "" {
+		return nil
+	}
+	return refuse(CodeWrong, "The odometer reading %q has no unit. Write km or mi behind it, as in %q.", reading, "84,200 km")
+}
+
 // ReadOdometer records the distance on the clock.
 func ReadOdometer(reading string) Action {
 	return open(func(r *Recorder, s *State) ([]Event, error) {
 		reading = strings.TrimSpace(reading)
 		if !strings.ContainsAny(reading, "0123456789") {
 			return nil, refuse(CodeWrong, "Write the odometer reading with its unit, as in %q.", "84,200 km")
+		}
+		if err := odometerProblem(reading); err != nil {
+			return nil, err
 		}
 		return one(r, s, KindOdometer, OdometerRead{reading})
 	})

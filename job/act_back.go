@@ -147,6 +147,9 @@ func ReleaseJob(d Released) Action {
 		if d.Who = strings.TrimSpace(d.Who); d.Who == "" {
 			return nil, refuse(CodeMissing, "Write who releases the vehicle.")
 		}
+		if err := odometerProblem(d.Odometer); err != nil {
+			return nil, err
+		}
 		var blocks []OpenItem
 		d.Open = nil
 		for _, o := range s.OpenItems(r.Now()) {
@@ -189,6 +192,9 @@ func LookAgain(d FollowUpDone) Action {
 			}
 			if strings.TrimSpace(d.Found) == "" {
 				return nil, refuse(CodeMissing, "Write what you found: a tick says nothing.")
+			}
+			if err := odometerProblem(d.Odometer); err != nil {
+				return nil, err
 			}
 			return one(r, s, KindFollowUpDone, d)
 		}

@@ -37,6 +37,8 @@ func TestWhatCannotBeRecordedIsRefusedInASentence(t *testing.T) {
 		"no targets":               {job.CodeMissing, job.SetTargets(nil, "")},
 		"releasing with open work": {job.CodeMissing, job.ReleaseJob(job.Released{})},
 		"an odometer without one":  {job.CodeWrong, job.ReadOdometer("far")},
+		"an odometer without unit": {job.CodeWrong, job.ReadOdometer("84,200")},
+		"a release without unit":   {job.CodeWrong, job.ReleaseJob(job.Released{Who: "me", Odometer: "84 200"})},
 		"an unknown way to get":    {job.CodeWrong, job.Mark("tools:x", "x", "stolen", "")},
 		"nothing for the list":     {job.CodeMissing, job.PutOnList(job.Wanted{}, "", "")},
 		"reconfirming what is not": {job.CodeNotYet, job.Reconfirm("down/tray")},

@@ -58,6 +58,9 @@ func (b *Book) Start(ctx context.Context, d Started) (*State, error) {
 	if d.Title == "" && d.Vehicle == "" && d.Complaint == "" {
 		return nil, refuse(CodeMissing, "Write which vehicle it is, or what is wrong with it.")
 	}
+	if err := odometerProblem(d.Odometer); err != nil {
+		return nil, err
+	}
 	r := b.recorder(ctx)
 	return b.Record(ctx, r.Event(r.NewID(), KindStarted, d))
 }

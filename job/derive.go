@@ -51,6 +51,9 @@ func (b *builder) derive() {
 func (b *builder) title() string {
 	if len(b.s.Targets) > 0 {
 		t := b.s.Targets[0]
+		if t.Name == b.s.Complaint && t.Name != "" {
+			return t.Name // without a map the complaint is all there is to do
+		}
 		return cmp.Or(t.Name, t.Item) + ": " + string(cmp.Or(t.Action, access.AccessOnly))
 	}
 	return cmp.Or(b.s.Complaint, "Job without a name")

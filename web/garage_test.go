@@ -467,6 +467,46 @@ func TestAVehicleIsKeptWithItsHistory(t *testing.T) {
 	wants(t, get(t, h, "/vehicles/tern-1"), http.StatusOK, "invented", "Released")
 }
 
+func TestANewJobKnowsTheOnlyMapOfItsVehicle(t *testing.T) {
+	h, _, st := demoPages(t)
+	maps, err := garage.NewMaps(st).List(context.Background())
+	if err != nil || len(maps) == 0 {
+		t.Fatal(maps, err)
+	}
+	chosen := `<option value="` + maps[0].ID + `" selected`
+	wants(t, post(t, h, "/new/vehicle", url.Values{"name": {"Flatbed"}, "map:" + maps[0].ID: {"yes"}}), http.StatusSeeOther)
+	wants(t, get(t, h, "/jobs/new?vehicle=flatbed"), http.StatusOK, chosen)
+	for _, path := range []string{"/jobs/new", "/jobs/new?vehicle=another", "/jobs/new?vehicle=Flatbed&map="} {
+		if strings.Contains(get(t, h, path).Body.String(), chosen) {
+			t.Errorf("%s chooses a map", path)
+		}
+	}
+}
+
+func TestANewJobAsksForTheOdometersUnit(t *testing.T) {
+	h, _, _ := demoPages(t)
+	form := url.Values{"vehicle": {"Flatbed"}, "complaint": {"a growl at the belt"}, "odometer": {"143 200"}}
+	wants(t, post(t, h, "/jobs/new", form), http.StatusUnprocessableEntity, "has no unit", "a growl at the belt")
+	form.Set("odometer", "143 200 km")
+	w := post(t, h, "/jobs/new", form)
+	wants(t, w, http.StatusSeeOther)
+	page := get(t, h, w.Header().Get("Location"))
+	wants(t, page, http.StatusOK, "143 200 km", "a growl at the belt")
+	if strings.Contains(page.Body.String(), "a growl at the belt: inspect") {
+		t.Error("the title is not the complaint alone")
+	}
+}
+
+func TestARefusedVehicleCountsNoBlankRows(t *testing.T) {
+	h, _, _ := demoPages(t)
+	blank := url.Values{"name": {"Flatbed"}, "vin": {"1"}, "odometer.0.distance": {""}, "odometer.0.at": {""}, "odometer.0.note": {""}, "paper.0.title": {""}}
+	page := post(t, h, "/new/vehicle", blank)
+	wants(t, page, http.StatusUnprocessableEntity, "none written down")
+	if strings.Contains(page.Body.String(), "1 reading") || strings.Contains(page.Body.String(), "1 paper") {
+		t.Error("blank rows are counted")
+	}
+}
+
 func TestTheShelfIsChangedAtATap(t *testing.T) {
 	h, _, st := demoPages(t)
 	shelf := func() garage.Shelf {

@@ -62,7 +62,7 @@ func jobsPage(p parts.PageInfo, v jobsView) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = parts.Search("/jobs", v.Query, "Find a job: vehicle, complaint, title").Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = parts.Search("/jobs", v.Query, "Vehicle, complaint or title").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"lastbolt/fault"
+	"lastbolt/garage"
 	"lastbolt/job"
 	"lastbolt/plan/access"
 	"lastbolt/plan/opening"
@@ -134,12 +135,34 @@ func (h *Host) showNewJob(w http.ResponseWriter, r *http.Request, status int, pr
 		Fields: []parts.FieldInfo{
 			{Name: "vehicle", Label: "Vehicle", Value: r.FormValue("vehicle"), Hint: "Any words you know it by.", Options: vehicles, Required: true, Focus: true},
 			{Type: "area", Name: "complaint", Label: "What is wrong, what is wanted?", Value: r.FormValue("complaint"), Required: true},
-			{Type: "select", Name: "map", Label: "Access map", Value: r.FormValue("map"), Options: maps, Hint: "It says what is in the way of what. Without one, you record as things come off."},
-			{Name: "title", Label: "Title", Value: r.FormValue("title"), Hint: "A few words for lists. Leave blank to use the complaint."},
+			{Type: "select", Name: "map", Label: "Access map", Value: mapAsked(r, owned), Options: maps, Hint: "It says what is in the way of what. Without one, you record as things come off."},
+			{Name: "title", Label: "Title", Value: r.FormValue("title"), Hint: "A few words for lists. Left blank, it is what is to be done, or the complaint."},
 			{Name: "odometer", Label: "Odometer", Value: r.FormValue("odometer"), Placeholder: "84,200 km"},
 			{Name: "vin", Label: "VIN", Value: r.FormValue("vin"), Hint: "Optional. Its check digit is tested."},
 		}}
 	h.show(w, r, status, formPage(h.page(r, parts.Jobs, "A new job"), f))
+}
+
+// mapAsked is the map to offer first: the one chosen, else the only one that
+// fits the vehicle the page was opened for. A choice of "no map" stays.
+func mapAsked(r *http.Request, owned []garage.Vehicle) string {
+	chosen, name := r.FormValue("map"), garage.PlainName(r.FormValue("vehicle"))
+	if r.Form.Has("map") {
+		return chosen
+	}
+	fits, vehicles := "", 0
+	for _, v := range owned {
+		if garage.PlainName(v.Name) != name {
+			continue
+		}
+		if vehicles++; len(v.Maps) == 1 {
+			fits = v.Maps[0]
+		}
+	}
+	if vehicles != 1 {
+		return ""
+	}
+	return fits
 }
 
 func (h *Host) startJob(w http.ResponseWriter, r *http.Request) {

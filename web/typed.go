@@ -234,6 +234,13 @@ func (t *typed) rows(list string) int {
 	return n
 }
 
+// filled counts the rows in which something stands.
+func (t *typed) filled(list string) int {
+	n := 0
+	t.each(list, func(string) { n++ })
+	return n
+}
+
 // mostRows bounds a list in a form; no way on a vehicle has as many.
 const mostRows = 500
 

@@ -247,7 +247,7 @@ func readingRows(t *typed) sectionView {
 			cell{Size: half, FieldInfo: parts.FieldInfo{Type: "date", Name: row + "at", Label: "On"}},
 			cell{FieldInfo: parts.FieldInfo{Name: row + "note", Label: "Note"}}))
 	}
-	s.Sum = countSum(t.rows("odometer"), "reading", "readings")
+	s.Sum = countSum(t.filled("odometer"), "reading", "readings")
 	return s
 }
 
@@ -260,6 +260,6 @@ func paperRows(t *typed) sectionView {
 			cell{FieldInfo: parts.FieldInfo{Name: row + "where", Label: "Where", Placeholder: "folder on the bench, page 3"}},
 			cell{FieldInfo: parts.FieldInfo{Name: row + "note", Label: "Note"}}))
 	}
-	s.Sum = countSum(t.rows("paper"), "paper", "papers")
+	s.Sum = countSum(t.filled("paper"), "paper", "papers")
 	return s
 }
