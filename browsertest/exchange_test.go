@@ -63,6 +63,8 @@ func exchangeShop(t *testing.T) *server {
 func keeping(tab *browser.Tab, origin string) {
 	tab.Open(origin + "/jobs")
 	tab.Tap("Keep working without network")
+	tab.WaitText("Keep it on this phone")
+	tab.WaitText("of them in hand, in a database of ")
 	tab.ScreenshotScreen("exchange-offer")
 	tab.Tap("Keep it on this phone")
 	tab.WaitText("Jobs in hand")

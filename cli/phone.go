@@ -2,12 +2,15 @@ package cli
 
 import (
 	"bytes"
+	"context"
 	"errors"
+	"math"
 	"net/http"
 
 	"lastbolt/clip"
 	"lastbolt/exchange/replicate"
 	"lastbolt/fault"
+	"lastbolt/job"
 	"lastbolt/keep"
 	"lastbolt/photo"
 	"lastbolt/web"
@@ -22,7 +25,7 @@ func (c phoneProgram) pages(st keep.Backend, host *web.Host) (http.Handler, erro
 	program, err := c.program()
 	switch {
 	case err == nil:
-		if pages, err = phone.Handler(program, pages); err != nil {
+		if pages, err = phone.Handler(program, pages, func(ctx context.Context) (phone.Holding, error) { return holding(ctx, host) }); err != nil {
 			return nil, err
 		}
 	case c.Program != "":
@@ -32,6 +35,25 @@ func (c phoneProgram) pages(st keep.Backend, host *web.Host) (http.Handler, erro
 	mux.Handle(replicate.Prefix, (&replicate.Server{Store: st, Book: host.Book, Fit: fitToKeep, Log: host.Log}).Handler())
 	mux.Handle("/", pages)
 	return mux, nil
+}
+
+// holding counts what a phone takes in.
+func holding(ctx context.Context, host *web.Host) (h phone.Holding, err error) {
+	count := func(closed bool) int {
+		if err != nil {
+			return 0
+		}
+		var list []job.Summary
+		list, err = host.Book.Summaries(ctx, job.Query{Closed: closed, Limit: math.MaxInt32})
+		return len(list)
+	}
+	h.Jobs, h.InHand = count(true), count(false)
+	if err != nil || host.Room == nil || host.Room.Disk == nil {
+		return h, err
+	}
+	d, err := host.Room.Disk(ctx)
+	h.Bytes = d.Database
+	return h, err
 }
 
 var errPlace = errors.New("cli: a photo with metadata")

@@ -19,8 +19,9 @@ const workerPolicy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; 
 
 // Handler serves the pages, and to a phone that wants to keep them the program:
 // its worker then answers the same addresses on the phone itself. Every page
-// offers that; none needs it. Who may ask is decided in front of it.
-func Handler(p Program, pages http.Handler) (http.Handler, error) {
+// offers that; none needs it. Who may ask is decided in front of it. Holds says
+// what such a phone takes in at once; it may be nil.
+func Handler(p Program, pages http.Handler, holds func(context.Context) (Holding, error)) (http.Handler, error) {
 	files, err := site(p, true)
 	if err != nil {
 		return nil, err
@@ -33,7 +34,13 @@ func Handler(p Program, pages http.Handler) (http.Handler, error) {
 	offer := parts.Notice{Text: "Needs the computer in reach.", Link: parts.Link{Label: "Keep working without network", Href: "/install"}}
 	mux.HandleFunc("GET /install", func(w http.ResponseWriter, r *http.Request) {
 		ctx := parts.WithNotice(r.Context(), parts.Notice{Script: "/install.js"})
-		show(ctx, w, r, InstallPage(parts.PageInfo{Title: "Keep working without network", Theme: ui.Theme(r), Reading: true}, megabytes(p.known())))
+		coming := ""
+		if holds != nil {
+			if all, err := holds(r.Context()); err == nil { // what cannot be counted is taken in all the same
+				coming = all.text()
+			}
+		}
+		show(ctx, w, r, InstallPage(parts.PageInfo{Title: "Keep working without network", Theme: ui.Theme(r), Reading: true}, megabytes(p.known()), coming))
 	})
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		pages.ServeHTTP(w, r.WithContext(parts.WithNotice(r.Context(), offer)))

@@ -29,7 +29,7 @@ func TestTheProgramComesAsSmallAsTheBrowserCanOpenIt(t *testing.T) {
 		opened++
 		return io.ReadAll(brotli.NewReader(bytes.NewReader(b)))
 	}}
-	pages, err := Handler(p, http.NotFoundHandler())
+	pages, err := Handler(p, http.NotFoundHandler(), nil)
 	if err != nil {
 		t.Fatal(err)
 	}

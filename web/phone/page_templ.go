@@ -164,8 +164,9 @@ func OwnPage(p parts.PageInfo, i Own) templ.Component {
 	})
 }
 
-// InstallPage offers to keep the program on this phone.
-func InstallPage(p parts.PageInfo, size string) templ.Component {
+// InstallPage offers to keep the program on this phone. Size is what the program
+// takes to fetch, coming a sentence on what comes with it; it may be empty.
+func InstallPage(p parts.PageInfo, size, coming string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -201,13 +202,26 @@ func InstallPage(p parts.PageInfo, size string) templ.Component {
 			var templ_7745c5c3_Var10 string
 			templ_7745c5c3_Var10, templ_7745c5c3_Err = templ.JoinStringErrs(size)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 66, Col: 23}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 67, Col: 23}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var10))
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 15, " once. Do it only on a phone that you keep: whoever has the phone in hand can read what is on it.</p><p><button class=\"main\" type=\"button\" data-install disabled><span class=\"main-label\">Keep it on this phone</span></button></p><p role=\"status\" data-install-say></p><progress data-install-bar max=\"1\" aria-label=\"How much of the program has come\" hidden></progress><noscript><p>This needs scripts: the program runs on the phone.</p></noscript><p><a href=\"/jobs\">Not now</a></p></section>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 15, " once. ")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			var templ_7745c5c3_Var11 string
+			templ_7745c5c3_Var11, templ_7745c5c3_Err = templ.JoinStringErrs(coming)
+			if templ_7745c5c3_Err != nil {
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/phone/page.templ`, Line: 67, Col: 40}
+			}
+			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var11))
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 16, "</p><p>Do it only on a phone that you keep: whoever has the phone in hand can read what is on it.</p><p><button class=\"main\" type=\"button\" data-install disabled><span class=\"main-label\">Keep it on this phone</span></button></p><p role=\"status\" data-install-say></p><progress data-install-bar max=\"1\" aria-label=\"How much of the program has come\" hidden></progress><noscript><p>This needs scripts: the program runs on the phone.</p></noscript><p><a href=\"/jobs\">Not now</a></p></section>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
