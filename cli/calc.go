@@ -19,12 +19,12 @@ import (
 )
 
 type calcCommand struct {
-	Name   string   `arg:"" optional:"" help:"Calculation; left out, all are listed."`
-	Inputs []string `arg:"" optional:"" help:"NAME=VALUE with its unit; rows of a table between | or from a file as NAME=@FILE."`
-	About  bool     `help:"Say what the calculation asks for, how it works and where it comes from."`
-	JSON   bool     `name:"json" help:"Print the answer as JSON."`
-	Draw   string   `help:"Also write the answer's first drawing to an SVG file." placeholder:"FILE"`
-	Paper  string   `help:"Also write the answer to a PDF file." placeholder:"FILE"`
+	Name   string   `arg:"positional" help:"Calculation; left out, all are listed."`
+	Inputs []string `arg:"positional" help:"NAME=VALUE with its unit; rows of a table between | or from a file as NAME=@FILE."`
+	About  bool     `arg:"--about" help:"Say what the calculation asks for, how it works and where it comes from."`
+	JSON   bool     `arg:"--json" help:"Print the answer as JSON."`
+	Draw   string   `arg:"--draw" help:"Also write the answer's first drawing to an SVG file." placeholder:"FILE"`
+	Paper  string   `arg:"--paper" help:"Also write the answer to a PDF file." placeholder:"FILE"`
 }
 
 func (c calcCommand) Run(env *Env) error {
@@ -255,9 +255,9 @@ func printRows(w io.Writer, r calc.Result) error {
 }
 
 type verifyCommand struct {
-	Files []string `arg:"" optional:"" help:"Check files; left out, the bundled ones. A bundled one also by its bare name."`
-	All   bool     `help:"Print every check, not only those that are off."`
-	JSON  bool     `name:"json" help:"Print the outcome of every check as JSON."`
+	Files []string `arg:"positional" help:"Check files; left out, the bundled ones. A bundled one also by its bare name."`
+	All   bool     `arg:"--all" help:"Print every check, not only those that are off."`
+	JSON  bool     `arg:"--json" help:"Print the outcome of every check as JSON."`
 }
 
 func (c verifyCommand) Run(ctx context.Context, env *Env) error {

@@ -19,11 +19,8 @@ import (
 	"path/filepath"
 	"runtime"
 	"runtime/debug"
-	"slices"
 	"syscall"
 	"time"
-
-	"github.com/alecthomas/kong"
 
 	"lastbolt/fault"
 	"lastbolt/job"
@@ -105,54 +102,35 @@ func usualFolder() string {
 }
 
 type commands struct {
-	Dir      string `help:"Data folder (default: LASTBOLT_DIR, or else the platform's usual place)." placeholder:"FOLDER"`
-	Database string `help:"Address of a PostgreSQL database (default: LASTBOLT_DATABASE, or else the database in the data folder)." placeholder:"URL"`
-	Files    string `help:"Where photos and clips are kept, as s3://bucket/prefix?endpoint=URL (default: LASTBOLT_FILES, or else the data folder)." placeholder:"ADDRESS"`
+	Dir      string `arg:"--dir" help:"Data folder (default: LASTBOLT_DIR, or else the platform's usual place)." placeholder:"FOLDER"`
+	Database string `arg:"--database" help:"Address of a PostgreSQL database (default: LASTBOLT_DATABASE, or else the database in the data folder)." placeholder:"URL"`
+	Files    string `arg:"--files" help:"Where photos and clips are kept, as s3://bucket/prefix?endpoint=URL (default: LASTBOLT_FILES, or else the data folder)." placeholder:"ADDRESS"`
 
-	Demo    demoCommand    `cmd:"" help:"Start on invented demo data in a fresh folder."`
-	Serve   serveCommand   `cmd:"" help:"Start on your own data folder."`
-	Plan    planCommand    `cmd:"" help:"Plan a job from an access map and targets."`
-	Map     mapCommand     `cmd:"" help:"Check, draw or start an access map."`
-	Calc    calcCommand    `cmd:"" help:"Work something out: torque, belt, coolant, seal and so on."`
-	Verify  verifyCommand  `cmd:"" help:"Recompute check files and print what is off."`
-	Jobs    jobsCommand    `cmd:"" help:"List and show jobs."`
-	Paper   paperCommand   `cmd:"" help:"Print a job: sheet, ready list, labels, bolt card, pause tag, record."`
-	Export  exportCommand  `cmd:"" help:"Write everything into one open file."`
-	Import  importCommand  `cmd:"" help:"Take in a file that export wrote."`
-	Move    moveCommand    `cmd:"" help:"Move everything to another place: SQLite to PostgreSQL, or back."`
-	Site    siteCommand    `cmd:"" help:"Write Lastbolt as static files for a phone without a server."`
-	Backup  backupCommand  `cmd:"" help:"Copy the data folder, also while it is in use."`
-	Storage storageCommand `cmd:"" help:"Say what photos, clips, the database and backups take."`
-	Sweep   sweepCommand   `cmd:"" help:"Find photos and clips that nothing refers to, and those that are missing."`
-	Schema  schemaCommand  `cmd:"" help:"Print the JSON Schema of a file format."`
-	Version versionCommand `cmd:"" help:"Print the version."`
+	Demo    *demoCommand    `arg:"subcommand:demo" help:"Start on invented demo data in a fresh folder."`
+	Serve   *serveCommand   `arg:"subcommand:serve" help:"Start on your own data folder."`
+	Plan    *planCommand    `arg:"subcommand:plan" help:"Plan a job from an access map and targets."`
+	Map     *mapCommand     `arg:"subcommand:map" help:"Check, draw or start an access map."`
+	Calc    *calcCommand    `arg:"subcommand:calc" help:"Work something out: torque, belt, coolant, seal and so on."`
+	Verify  *verifyCommand  `arg:"subcommand:verify" help:"Recompute check files and print what is off."`
+	Jobs    *jobsCommand    `arg:"subcommand:jobs" help:"List and show jobs."`
+	Paper   *paperCommand   `arg:"subcommand:paper" help:"Print a job: sheet, ready list, labels, bolt card, pause tag, record."`
+	Export  *exportCommand  `arg:"subcommand:export" help:"Write everything into one open file."`
+	Import  *importCommand  `arg:"subcommand:import" help:"Take in a file that export wrote."`
+	Move    *moveCommand    `arg:"subcommand:move" help:"Move everything to another place: SQLite to PostgreSQL, or back."`
+	Site    *siteCommand    `arg:"subcommand:site" help:"Write Lastbolt as static files for a phone without a server."`
+	Backup  *backupCommand  `arg:"subcommand:backup" help:"Copy the data folder, also while it is in use."`
+	Storage *storageCommand `arg:"subcommand:storage" help:"Say what photos, clips, the database and backups take."`
+	Sweep   *sweepCommand   `arg:"subcommand:sweep" help:"Find photos and clips that nothing refers to, and those that are missing."`
+	Schema  *schemaCommand  `arg:"subcommand:schema" help:"Print the JSON Schema of a file format."`
+	Version *versionCommand `arg:"subcommand:version" help:"Print the version."`
 }
 
 // Run runs one command and returns the exit status.
 func Run(ctx context.Context, args []string, env Env) int {
 	var c commands
-	status := -1
-	parser, err := kong.New(&c,
-		kong.Name("lastbolt"),
-		kong.Description("Goes through a repair with a mechanic who works alone: plan, take apart, put back, prove, keep."),
-		kong.Writers(env.Out, env.Err),
-		kong.Exit(func(code int) { status = code }),
-		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
-	)
-	if err != nil {
-		fmt.Fprintln(env.Err, "lastbolt:", err)
-		return exitFailed
-	}
-	if len(args) > 0 && args[0] == "help" { // what many type first
-		args = append(slices.Clone(args[1:]), "--help")
-	}
-	parsed, err := parser.Parse(args)
-	if status >= 0 { // --help has printed and is done
+	command, status := parse(&c, args, env)
+	if command == nil {
 		return status
-	}
-	if err != nil {
-		fmt.Fprintf(env.Err, "lastbolt: %s\nTry: lastbolt --help\n", withoutSecrets(err.Error()))
-		return exitUsage
 	}
 	if c.Dir != "" {
 		env.DataDir = c.Dir
@@ -166,8 +144,7 @@ func Run(ctx context.Context, args []string, env Env) int {
 	}
 	out := &result{to: env.Out}
 	env.Out = out
-	parsed.BindTo(ctx, (*context.Context)(nil))
-	err = parsed.Run(&env)
+	err := command(ctx, &env)
 	if out.err != nil {
 		err = fault.Wrap(out.err, fault.Full, "The result could not be written whole: look whether the disk behind it is full")
 	}

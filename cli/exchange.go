@@ -16,9 +16,9 @@ import (
 func exportSchema() []byte { return exchange.Schema }
 
 type exportCommand struct {
-	Output string   `short:"o" help:"File to write; standard output if not given." placeholder:"FILE"`
-	Jobs   []string `help:"Only these jobs (ids, or their beginnings)." placeholder:"JOB"`
-	Photos bool     `default:"true" negatable:"" help:"Photos too."`
+	Output   string `arg:"-o,--output" help:"File to write; standard output if not given." placeholder:"FILE"`
+	Jobs     names  `arg:"--jobs" help:"Only these jobs (ids, or their beginnings)." placeholder:"JOB"`
+	NoPhotos bool   `arg:"--no-photos" help:"Leave photos out."`
 }
 
 func (c exportCommand) Run(ctx context.Context, env *Env) error {
@@ -36,7 +36,7 @@ func (c exportCommand) Run(ctx context.Context, env *Env) error {
 		return err
 	}
 	done := progress(env.Err, "exporting")
-	counts, err := exchange.Export(ctx, out, st, exchange.ExportOptions{WithoutFiles: !c.Photos, Jobs: only})
+	counts, err := exchange.Export(ctx, out, st, exchange.ExportOptions{WithoutFiles: c.NoPhotos, Jobs: only})
 	err = commit(err)
 	done()
 	if err != nil {
@@ -48,7 +48,7 @@ func (c exportCommand) Run(ctx context.Context, env *Env) error {
 }
 
 type importCommand struct {
-	File string `arg:"" help:"File that export wrote, - for standard input."`
+	File string `arg:"positional,required" help:"File that export wrote, - for standard input."`
 }
 
 func (c importCommand) Run(ctx context.Context, env *Env) error {
@@ -110,15 +110,15 @@ func seekable(env *Env, name string) (io.ReadSeeker, error) {
 }
 
 type backupCommand struct {
-	Make    backupMake    `cmd:"" default:"withargs" help:"Copy the data folder to another, also while it is in use."`
-	Verify  backupVerify  `cmd:"" help:"Check that a backup reads back whole."`
-	Restore backupRestore `cmd:"" help:"Make a data folder of a backup."`
-	List    backupList    `cmd:"" help:"List a row of backups, as serve makes them."`
-	Rescue  backupRescue  `cmd:"" help:"Take what can still be read out of a damaged data folder."`
+	Make    *backupMake    `arg:"subcommand:make" help:"Copy the data folder to another, also while it is in use."`
+	Verify  *backupVerify  `arg:"subcommand:verify" help:"Check that a backup reads back whole."`
+	Restore *backupRestore `arg:"subcommand:restore" help:"Make a data folder of a backup."`
+	List    *backupList    `arg:"subcommand:list" help:"List a row of backups, as serve makes them."`
+	Rescue  *backupRescue  `arg:"subcommand:rescue" help:"Take what can still be read out of a damaged data folder."`
 }
 
 type backupMake struct {
-	To string `arg:"" help:"Folder to make; it must not be there yet, or be empty."`
+	To string `arg:"positional,required" help:"Folder to make; it must not be there yet, or be empty."`
 }
 
 func (c backupMake) Run(ctx context.Context, env *Env) error {
@@ -139,7 +139,7 @@ func (c backupMake) Run(ctx context.Context, env *Env) error {
 }
 
 type backupVerify struct {
-	Folder string `arg:"" help:"Folder of the backup."`
+	Folder string `arg:"positional,required" help:"Folder of the backup."`
 }
 
 func (c backupVerify) Run(ctx context.Context, env *Env) error {
@@ -154,8 +154,8 @@ func (c backupVerify) Run(ctx context.Context, env *Env) error {
 }
 
 type backupRestore struct {
-	Folder string `arg:"" help:"Folder of the backup."`
-	To     string `arg:"" help:"Data folder to make, not there yet or empty, or address of an empty PostgreSQL database (default: the one of --database)." optional:""`
+	Folder string `arg:"positional,required" help:"Folder of the backup."`
+	To     string `arg:"positional" help:"Data folder to make, not there yet or empty, or address of an empty PostgreSQL database (default: the one of --database)."`
 }
 
 func (c backupRestore) Run(ctx context.Context, env *Env) error {
@@ -179,8 +179,8 @@ func (c backupRestore) Run(ctx context.Context, env *Env) error {
 }
 
 type backupRescue struct {
-	Damaged string `arg:"" help:"The damaged data folder; it is only read."`
-	To      string `arg:"" help:"Data folder to make; it must not be there yet, or be empty."`
+	Damaged string `arg:"positional,required" help:"The damaged data folder; it is only read."`
+	To      string `arg:"positional,required" help:"Data folder to make; it must not be there yet, or be empty."`
 }
 
 func (c backupRescue) Run(ctx context.Context, env *Env) error {

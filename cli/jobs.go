@@ -19,15 +19,15 @@ import (
 )
 
 type jobsCommand struct {
-	List jobsList `cmd:"" default:"withargs" help:"List jobs, latest touched first."`
-	Show jobsShow `cmd:"" help:"Show one job: where it stands, what is off, what is open."`
+	List *jobsList `arg:"subcommand:list" help:"List jobs, latest touched first."`
+	Show *jobsShow `arg:"subcommand:show" help:"Show one job: where it stands, what is off, what is open."`
 }
 
 type jobsList struct {
-	All  bool   `help:"Released jobs too."`
-	Find string `help:"Only jobs that speak of these words." placeholder:"WORDS"`
-	From uint   `help:"Pass over this many of the latest." placeholder:"N"`
-	JSON bool   `name:"json" help:"Print as JSON."`
+	All  bool   `arg:"--all" help:"Released jobs too."`
+	Find string `arg:"--find" help:"Only jobs that speak of these words." placeholder:"WORDS"`
+	From uint   `arg:"--from" help:"Pass over this many of the latest." placeholder:"N"`
+	JSON bool   `arg:"--json" help:"Print as JSON."`
 }
 
 func (c jobsList) Run(ctx context.Context, env *Env) error {
@@ -83,8 +83,8 @@ func (c jobsList) nothing() string {
 }
 
 type jobsShow struct {
-	Job  string `arg:"" help:"The job's id, or the beginning of it."`
-	JSON bool   `name:"json" help:"Print the events as JSON."`
+	Job  string `arg:"positional,required" help:"The job's id, or the beginning of it."`
+	JSON bool   `arg:"--json" help:"Print the events as JSON."`
 }
 
 func (c jobsShow) Run(ctx context.Context, env *Env) error {
@@ -167,16 +167,22 @@ func printJSON(env *Env, v any) error {
 }
 
 type paperCommand struct {
-	Kind   string `arg:"" help:"sheet, ready, labels, boltcard, belt, tag or record." enum:"sheet,ready,labels,boltcard,belt,tag,record"`
-	Job    string `arg:"" help:"The job's id, or the beginning of it."`
-	Output string `short:"o" help:"PDF file to write." required:"" placeholder:"FILE"`
-	Letter bool   `help:"US Letter instead of A4."`
-	Units  string `help:"What values are converted to, in brackets behind the source's own: metric, imperial or none." enum:"metric,imperial,none" default:"metric"`
-	Item   string `help:"Of a bolt card: only the bolts of this item, by its id." placeholder:"ITEM"`
-	Base   string `help:"Address of the pages, for the codes on labels." placeholder:"URL"`
+	Kind   string `arg:"positional,required" help:"sheet, ready, labels, boltcard, belt, tag or record."`
+	Job    string `arg:"positional,required" help:"The job's id, or the beginning of it."`
+	Output string `arg:"-o,--output,required" help:"PDF file to write." placeholder:"FILE"`
+	Letter bool   `arg:"--letter" help:"US Letter instead of A4."`
+	Units  string `arg:"--units" help:"What values are converted to, in brackets behind the source's own: metric, imperial or none." default:"metric"`
+	Item   string `arg:"--item" help:"Of a bolt card: only the bolts of this item, by its id." placeholder:"ITEM"`
+	Base   string `arg:"--base" help:"Address of the pages, for the codes on labels." placeholder:"URL"`
 }
 
 func (c paperCommand) Run(ctx context.Context, env *Env) error {
+	if err := oneOf("the kind of paper", c.Kind, "sheet", "ready", "labels", "boltcard", "belt", "tag", "record"); err != nil {
+		return err
+	}
+	if err := oneOf("--units", c.Units, "metric", "imperial", "none"); err != nil {
+		return err
+	}
 	st, err := existing(ctx, env)
 	if err != nil {
 		return err

@@ -13,15 +13,15 @@ import (
 
 // lanOptions let paired phones in.
 type lanOptions struct {
-	Lan       bool   `help:"Let paired phones in this network in, over TLS."`
-	LanListen string `help:"Address for the phones." default:":8443"`
+	Lan       bool   `arg:"--lan" help:"Let paired phones in this network in, over TLS."`
+	LanListen string `arg:"--lan-listen" help:"Address for the phones." default:":8443"`
 
-	Program phoneProgram `embed:""`
+	phoneProgram
 }
 
 // openDoor lets a server answer in the network without asking who is there.
 type openDoor struct {
-	LetEveryoneIn bool `help:"With --listen on an address of the network: let everyone in it read and change everything."`
+	LetEveryoneIn bool `arg:"--let-everyone-in" help:"With --listen on an address of the network: let everyone in it read and change everything."`
 }
 
 // allows refuses an address that others can reach, unless it was said that they

@@ -11,15 +11,15 @@ import (
 )
 
 type mapCommand struct {
-	Check    mapCheck    `cmd:"" help:"Say what is wrong with a map file, and how to mend it."`
-	Items    mapItems    `cmd:"" help:"List the items of a map, and the ways each is got out of the way."`
-	Draw     mapDraw     `cmd:"" help:"Draw what is in the way of what, as SVG."`
-	New      mapNew      `cmd:"" help:"Start a map from one or more bundled starters."`
-	Starters mapStarters `cmd:"" help:"List the bundled starters."`
+	Check    *mapCheck    `arg:"subcommand:check" help:"Say what is wrong with a map file, and how to mend it."`
+	Items    *mapItems    `arg:"subcommand:items" help:"List the items of a map, and the ways each is got out of the way."`
+	Draw     *mapDraw     `arg:"subcommand:draw" help:"Draw what is in the way of what, as SVG."`
+	New      *mapNew      `arg:"subcommand:new" help:"Start a map from one or more bundled starters."`
+	Starters *mapStarters `arg:"subcommand:starters" help:"List the bundled starters."`
 }
 
 type mapCheck struct {
-	Files []string `arg:"" help:"Map files (YAML), - for standard input."`
+	Files []string `arg:"positional,required" help:"Map files (YAML), - for standard input."`
 }
 
 func (c mapCheck) Run(env *Env) error {
@@ -74,7 +74,7 @@ func counted(n int, one, many string) string {
 }
 
 type mapItems struct {
-	File string `arg:"" help:"Map file; demo for the bundled demo vehicle."`
+	File string `arg:"positional,required" help:"Map file; demo for the bundled demo vehicle."`
 }
 
 func (c mapItems) Run(env *Env) error {
@@ -94,9 +94,9 @@ func (c mapItems) Run(env *Env) error {
 }
 
 type mapDraw struct {
-	File   string `arg:"" help:"Map file."`
-	Around string `help:"Draw only what is around one item." placeholder:"ITEM"`
-	Output string `short:"o" help:"File to write; standard output if not given." placeholder:"FILE"`
+	File   string `arg:"positional,required" help:"Map file."`
+	Around string `arg:"--around" help:"Draw only what is around one item." placeholder:"ITEM"`
+	Output string `arg:"-o,--output" help:"File to write; standard output if not given." placeholder:"FILE"`
 }
 
 func (c mapDraw) Run(env *Env) error {
@@ -117,9 +117,9 @@ func (c mapDraw) Run(env *Env) error {
 }
 
 type mapNew struct {
-	Starters []string `arg:"" help:"Starters to begin from (see: lastbolt map starters)."`
-	Name     string   `help:"Name of the vehicle the map is for."`
-	Output   string   `short:"o" help:"File to write; standard output if not given." placeholder:"FILE"`
+	Starters []string `arg:"positional,required" help:"Starters to begin from (see: lastbolt map starters)."`
+	Name     string   `arg:"--name" help:"Name of the vehicle the map is for."`
+	Output   string   `arg:"-o,--output" help:"File to write; standard output if not given." placeholder:"FILE"`
 }
 
 func (c mapNew) Run(env *Env) error {
@@ -155,10 +155,13 @@ func loadMap(env *Env, name string) (*access.Map, error) {
 }
 
 type schemaCommand struct {
-	Format string `arg:"" help:"map or export." enum:"map,export"`
+	Format string `arg:"positional,required" help:"map or export."`
 }
 
 func (c schemaCommand) Run(env *Env) error {
+	if err := oneOf("the format", c.Format, "map", "export"); err != nil {
+		return err
+	}
 	if strings.EqualFold(c.Format, "map") {
 		return writeFile(env, "", access.Schema())
 	}

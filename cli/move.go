@@ -14,8 +14,8 @@ import (
 )
 
 type moveCommand struct {
-	From string `help:"Data folder or address of a PostgreSQL database to move from (default: the data in use)." placeholder:"FOLDER|URL"`
-	To   string `help:"Data folder or address of a PostgreSQL database to move to, which must be empty (default: the data in use)." placeholder:"FOLDER|URL"`
+	From string `arg:"--from" help:"Data folder or address of a PostgreSQL database to move from (default: the data in use)." placeholder:"FOLDER|URL"`
+	To   string `arg:"--to" help:"Data folder or address of a PostgreSQL database to move to, which must be empty (default: the data in use)." placeholder:"FOLDER|URL"`
 }
 
 func (c moveCommand) Run(ctx context.Context, env *Env) error {

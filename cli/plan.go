@@ -16,16 +16,16 @@ import (
 )
 
 type planCommand struct {
-	Map     string        `arg:"" help:"Map file; demo for the bundled demo vehicle."`
-	Targets []string      `arg:"" optional:"" help:"What to do: ITEM=ACTION, with replace, reseal, inspect or access (ITEM alone means replace)."`
-	Already []string      `help:"Items off already, conditions that hold." placeholder:"ITEM"`
-	Closed  []string      `help:"Items or joint kinds that must not be opened." placeholder:"ITEM"`
-	AC      bool          `name:"licensed" help:"A sealed air conditioning circuit may be opened."`
-	Tools   []string      `help:"Tools owned; repeat for each." placeholder:"TOOL" sep:"none"`
-	Only    bool          `name:"only-owned" help:"Use no way that needs a tool not owned."`
-	Limit   time.Duration `help:"Longest time to search; the best plan found by then is given with its bound." default:"10s"`
-	Why     bool          `help:"Also say what each other way would have cost and what comes free."`
-	JSON    bool          `name:"json" help:"Print the plan as JSON."`
+	Map     string        `arg:"positional,required" help:"Map file; demo for the bundled demo vehicle."`
+	Targets []string      `arg:"positional" help:"What to do: ITEM=ACTION, with replace, reseal, inspect or access (ITEM alone means replace)."`
+	Already names         `arg:"--already" help:"Items off already, conditions that hold." placeholder:"ITEM"`
+	Closed  names         `arg:"--closed" help:"Items or joint kinds that must not be opened." placeholder:"ITEM"`
+	AC      bool          `arg:"--licensed" help:"A sealed air conditioning circuit may be opened."`
+	Tools   []string      `arg:"--tools,separate" help:"Tools owned; repeat for each." placeholder:"TOOL"`
+	Only    bool          `arg:"--only-owned" help:"Use no way that needs a tool not owned."`
+	Limit   time.Duration `arg:"--limit" help:"Longest time to search; the best plan found by then is given with its bound." default:"10s"`
+	Why     bool          `arg:"--why" help:"Also say what each other way would have cost and what comes free."`
+	JSON    bool          `arg:"--json" help:"Print the plan as JSON."`
 }
 
 func (c planCommand) Run(ctx context.Context, env *Env) error {

@@ -19,9 +19,9 @@ import (
 
 // backupOptions say how the server keeps a row of backups by itself.
 type backupOptions struct {
-	BackupEvery time.Duration `help:"Make a backup when the last one is so old; 0 makes none." default:"24h" placeholder:"TIME"`
-	KeepBackups int           `help:"How many backups to keep." default:"7" placeholder:"N"`
-	Backups     string        `help:"Folder for the backups, best on another disk (default: backups in the data folder)." placeholder:"FOLDER"`
+	BackupEvery time.Duration `arg:"--backup-every" help:"Make a backup when the last one is so old; 0 makes none." default:"24h" placeholder:"TIME"`
+	KeepBackups int           `arg:"--keep-backups" help:"How many backups to keep." default:"7" placeholder:"N"`
+	Backups     string        `arg:"--backups" help:"Folder for the backups, best on another disk (default: backups in the data folder)." placeholder:"FOLDER"`
 }
 
 // backupsName is the folder of the backups within a data folder.

@@ -37,17 +37,17 @@ const (
 )
 
 type serveCommand struct {
-	Phones lanOptions    `embed:""`
-	Backup backupOptions `embed:""`
-	Door   openDoor      `embed:""`
-	Listen string        `help:"Address to listen on." default:"127.0.0.1:8420"`
+	lanOptions
+	backupOptions
+	openDoor
+	Listen string `arg:"--listen" help:"Address to listen on." default:"127.0.0.1:8420"`
 }
 
 func (c serveCommand) Run(ctx context.Context, env *Env) error {
-	if err := c.Door.allows(c.Listen, c.Phones.Lan); err != nil {
+	if err := c.openDoor.allows(c.Listen, c.Lan); err != nil {
 		return err
 	}
-	if err := c.Backup.check(); err != nil {
+	if err := c.backupOptions.check(); err != nil {
 		return err
 	}
 	listener, err := listen(c.Listen)
@@ -62,16 +62,16 @@ func (c serveCommand) Run(ctx context.Context, env *Env) error {
 		return err
 	}
 	defer closing(env, st)
-	return serve(ctx, env, st, listener, c.Phones, c.Backup.keeper(env, st))
+	return serve(ctx, env, st, listener, c.lanOptions, c.backupOptions.keeper(env, st))
 }
 
 type demoCommand struct {
-	Door   openDoor `embed:""`
-	Listen string   `help:"Address to listen on." default:"127.0.0.1:8420"`
+	openDoor
+	Listen string `arg:"--listen" help:"Address to listen on." default:"127.0.0.1:8420"`
 }
 
 func (c demoCommand) Run(ctx context.Context, env *Env) error {
-	if err := c.Door.allows(c.Listen, false); err != nil {
+	if err := c.openDoor.allows(c.Listen, false); err != nil {
 		return err
 	}
 	listener, err := listen(c.Listen)
@@ -130,7 +130,7 @@ func serve(ctx context.Context, env *Env, st data, listener net.Listener, phones
 	}
 	host := host(env, st)
 	host.Room = room(env, st, k)
-	pages, err := phones.Program.pages(sparing{st, env}, host)
+	pages, err := phones.phoneProgram.pages(sparing{st, env}, host)
 	if err != nil {
 		return err
 	}

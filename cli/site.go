@@ -20,18 +20,18 @@ import (
 
 // phoneProgram names the program that phones run.
 type phoneProgram struct {
-	Program string `help:"Compiled program of the phone, plain or compressed with brotli or gzip, if this binary carries none or another is wanted." placeholder:"FILE.wasm"`
-	Glue    string `help:"The Go release's wasm_exec.js that fits --program." placeholder:"FILE.js"`
+	Program string `arg:"--program" help:"Compiled program of the phone, plain or compressed with brotli or gzip, if this binary carries none or another is wanted." placeholder:"FILE.wasm"`
+	Glue    string `arg:"--glue" help:"The Go release's wasm_exec.js that fits --program." placeholder:"FILE.js"`
 }
 
 type siteCommand struct {
-	Phone phoneProgram `embed:""`
-	To    string       `arg:"" help:"Folder to write the files into; it is made if it is not there."`
+	phoneProgram
+	To string `arg:"positional,required" help:"Folder to write the files into; it is made if it is not there."`
 }
 
 // Run writes Lastbolt as static files and prints what a phone fetches.
 func (c siteCommand) Run(env *Env) error {
-	program, err := c.Phone.program()
+	program, err := c.phoneProgram.program()
 	if err != nil {
 		return err
 	}

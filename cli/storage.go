@@ -19,14 +19,14 @@ import (
 )
 
 type storageCommand struct {
-	Show storageShow `cmd:"" default:"withargs" help:"Say what takes room, by job, and what is missing."`
-	Copy storageCopy `cmd:"" help:"Copy all photos and clips to another place, to keep them there from then on."`
+	Show *storageShow `arg:"subcommand:show" help:"Say what takes room, by job, and what is missing."`
+	Copy *storageCopy `arg:"subcommand:copy" help:"Copy all photos and clips to another place, to keep them there from then on."`
 }
 
 type storageShow struct {
-	Backups string `help:"Folder of the backups (default: backups in the data folder)." placeholder:"FOLDER"`
-	Jobs    int    `help:"How many jobs to list." default:"20" placeholder:"N"`
-	JSON    bool   `name:"json" help:"Print JSON."`
+	Backups string `arg:"--backups" help:"Folder of the backups (default: backups in the data folder)." placeholder:"FOLDER"`
+	Jobs    int    `arg:"--jobs" help:"How many jobs to list." default:"20" placeholder:"N"`
+	JSON    bool   `arg:"--json" help:"Print JSON."`
 }
 
 // A storageJob is one line of the list by job.
@@ -158,7 +158,7 @@ func (r storageReport) print(env *Env) error {
 }
 
 type storageCopy struct {
-	To string `required:"" help:"Where to: a data folder, or an address as in s3://bucket/prefix?endpoint=URL." placeholder:"FOLDER|ADDRESS"`
+	To string `arg:"--to,required" help:"Where to: a data folder, or an address as in s3://bucket/prefix?endpoint=URL." placeholder:"FOLDER|ADDRESS"`
 }
 
 func (c storageCopy) Run(ctx context.Context, env *Env) error {
@@ -215,8 +215,8 @@ func (c storageCopy) open(ctx context.Context) (keep.Contents, error) {
 }
 
 type sweepCommand struct {
-	Remove bool          `help:"Take them away; else they are only listed."`
-	Older  time.Duration `help:"Only what was left alone so long." default:"168h" placeholder:"TIME"`
+	Remove bool          `arg:"--remove" help:"Take them away; else they are only listed."`
+	Older  time.Duration `arg:"--older" help:"Only what was left alone so long." default:"168h" placeholder:"TIME"`
 }
 
 // leastAge is the shortest time a sweep waits: longer than any upload takes.
@@ -283,7 +283,7 @@ func tidied(st data, before time.Time) int {
 }
 
 type backupList struct {
-	Folder string `arg:"" optional:"" help:"Folder of the backups (default: backups in the data folder)."`
+	Folder string `arg:"positional" help:"Folder of the backups (default: backups in the data folder)."`
 }
 
 func (c backupList) Run(_ context.Context, env *Env) error {
