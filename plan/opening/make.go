@@ -7,8 +7,9 @@ import (
 )
 
 // DefaultSteps is the budget of search nodes when a request names none: about
-// half a second on a laptop's core, two on a phone. A node of a longer order
-// counts as several, because it takes longer.
+// half a second on a laptop's core, two on a phone; twice that for plans of more
+// than a hundred steps. A node of a longer order counts as several, because it
+// takes longer.
 const DefaultSteps = 100_000
 
 // Tolerance is the minutes within which a plan counts as proven: less than a

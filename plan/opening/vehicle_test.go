@@ -2,6 +2,8 @@ package opening_test
 
 import (
 	"context"
+	"reflect"
+	"runtime"
 	"testing"
 	"time"
 
@@ -49,6 +51,26 @@ func TestASearchEndsSoonAfterItsContext(t *testing.T) {
 	}
 	if took := time.Since(start); took > 5*time.Second {
 		t.Errorf("the search went on for %v after 200 ms", took)
+	}
+}
+
+func TestAPlanIsTheSameOnOneCoreAndOnSeveral(t *testing.T) {
+	m := openingtest.Vehicle(1, 3000)
+	req := opening.Request{Map: m, Targets: openingtest.Targets(m, 1, 12)} // long enough to be bounded by sides
+	plan := func(cores int) *opening.Plan {
+		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
+		p, err := opening.Make(context.Background(), req)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p
+	}
+	one, several := plan(1), plan(4)
+	if wrong := opening.Check(req, one); len(wrong) > 0 {
+		t.Errorf("the plan is not sound: %v", wrong)
+	}
+	if !reflect.DeepEqual(one, several) {
+		t.Errorf("%v minutes, bound %v on one core; %v, bound %v on several", one.Minutes, one.Bound, several.Minutes, several.Bound)
 	}
 }
 
