@@ -317,11 +317,25 @@ func TestTheRecordSaysWhoHadThePhoneInHand(t *testing.T) {
 	phone.WaitText("Who has this phone in hand?")
 	signIn("Cy", "306158")
 	phone.WaitText("Jobs in hand")
-	h.open("/note")
-	phone.Fill("textarea", "seen")
-	phone.Tap("main form button:not([name])")
-	phone.WaitText("You may look at everything here but record nothing. Ask the owner for another role.")
-	phone.Screenshot("lan-read-only")
+	looksOnly := func(name string) {
+		t.Helper()
+		phone.WaitText("You may look at everything here but record nothing. Ask the owner for another role.")
+		phone.Screenshot("lan-looks-only-" + name)
+		if left := browser.Eval[string](phone, `[...document.querySelectorAll("main form[method=post] button, main a")].filter((x) => x.checkVisibility() && (x.localName === "button" || /\/(new|note|photo|edit|targets)(\?|$)/.test(x.href))).map((x) => x.textContent.trim()).join(", ")`); left != "" {
+			t.Errorf("%s offers to somebody who may only look: %s", name, left)
+		}
+		if typed := browser.Eval[bool](phone, `[...document.querySelectorAll("main form[method=post] :is(input, textarea, select)")].some((x) => { x.focus(); return document.activeElement === x })`); typed {
+			t.Errorf("%s lets somebody type who may only look", name)
+		}
+	}
+	for name, path := range map[string]string{"jobs": "/jobs", "new-job": "/jobs/new", "shelf": "/shelf", "vehicles": "/vehicles", "vehicle": "/vehicles/tern-1", "map": "/maps/tern-van-14"} {
+		phone.Open(origin + path)
+		looksOnly(name)
+	}
+	for _, path := range []string{"", "/note", "/steps", "/prove"} {
+		h.open(path)
+		looksOnly("job" + strings.ReplaceAll(path, "/", "-"))
+	}
 	phone.Open(origin + "/phones")
 	phone.WaitText("Phones and people are the owner's to manage.")
 	phone.Open(origin + "/who")

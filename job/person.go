@@ -23,10 +23,13 @@ func PersonOf(ctx context.Context) Person {
 	return p
 }
 
+// OnlyLooks says why somebody who may only look can change nothing.
+const OnlyLooks = "You may look at everything here but record nothing. Ask the owner for another role."
+
 // may refuses who may only look.
 func may(ctx context.Context) error {
 	if PersonOf(ctx).ReadOnly {
-		return refuse(CodeRefused, "You may look at everything here but record nothing. Ask the owner for another role.")
+		return refuse(CodeRefused, OnlyLooks)
 	}
 	return nil
 }

@@ -76,7 +76,7 @@ func (d *Door) Network(next http.Handler) http.Handler {
 			d.refuse(w, r, http.StatusForbidden, "Storage and backups are the owner's to look after.")
 			return
 		case person.Role == ReadOnly && r.Method != http.MethodGet && r.Method != http.MethodHead:
-			d.refuse(w, r, http.StatusForbidden, "You may look at everything here but record nothing. Ask the owner for another role.")
+			d.refuse(w, r, http.StatusForbidden, job.OnlyLooks)
 			return
 		}
 		next.ServeHTTP(w, r)

@@ -54,7 +54,7 @@ func (h *Host) Handler() http.Handler {
 	guard.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h.fail(w, r, fault.New(fault.Bad, "This came from another site, so nothing was recorded. Open the page here and try again."))
 	}))
-	return headers(h.recovered(guard.Handler(h.Routes())))
+	return headers(h.recovered(guard.Handler(readers(h.Routes()))))
 }
 
 // Routes are the pages without what guards them: Handler serves them.

@@ -91,7 +91,7 @@ func (s *Server) Handler() http.Handler {
 		case r.Header.Get(versionHeader) != Version && r.URL.Path != Prefix+"live": // a browser's event source sends no headers of ours
 			send(w, http.StatusUpgradeRequired, problem{Say: "This phone's program is of another age than the computer's. Close Lastbolt on the phone and open it again.", Older: true})
 		case r.Method != http.MethodGet && job.PersonOf(r.Context()).ReadOnly:
-			send(w, http.StatusForbidden, problem{Say: "You may look at everything here but record nothing. Ask the owner for another role."})
+			send(w, http.StatusForbidden, problem{Say: job.OnlyLooks})
 		default:
 			mux.ServeHTTP(w, r)
 		}

@@ -18,6 +18,7 @@
 //	data-read            the part of the page that is read aloud
 //	data-say=TEXT        said instead of the element's own text
 //	data-speak           a button that reads aloud
+//	data-looks-only      on the body: nothing can be changed here
 //	data-share=TEXT      a button that shares or copies; data-share-title
 //	data-bolt-tap=ID     on a drawing: a tap fills x and y of that form, in widths of
 //	                     data-bolt-width units, and sends it

@@ -6,6 +6,7 @@ import { awake } from "./awake";
 import { boltTaps } from "./boltmap";
 import { hold } from "./hold";
 import { idle } from "./idle";
+import { looks } from "./looks";
 import { keys } from "./keys";
 import { live } from "./live";
 import { once } from "./once";
@@ -21,6 +22,7 @@ import { toasts } from "./toast";
 
 document.documentElement.classList.add("live");
 theme();
+looks();
 tabs();
 once(); // before hold and photos: they send forms themselves
 hold();
