@@ -55,7 +55,7 @@ func TestAPhoneAloneSaysWhatTakesRoomAndTidiesUp(t *testing.T) {
 	if small := tab.SmallTargets(); len(small) > 0 {
 		t.Errorf("too small to tap: %v", small)
 	}
-	tab.ScreenshotScreen("phone-alone-storage")
+	tab.Screenshot("phone-alone-storage")
 	tab.Tap("Ask the browser to promise it")
 	tab.WaitFor("what the browser says to that", `/romised/.test(document.querySelector('[data-phone-asked]').textContent)`)
 	tab.Tap("Take the old ones away")
