@@ -62,30 +62,48 @@ func phones(b *bench) error {
 	if err != nil {
 		return err
 	}
-	var g grid
+	var g, from grid
+	from.add("from a stopped worker (ms: median, slowest)", "find the program", "compile", "run", "first page")
 	g.add("page (ms: median, slowest)", "warm", "loaded", "used", "stopped", "loaded", "used", "warm/4", "loaded", "stopped/4", "loaded")
 	for _, p := range pages {
 		row := []string{p.name}
 		for _, times := range []int{1, phoneSlower} {
 			for _, stop := range []bool{false, true} {
-				answered, loaded, used, err := t.time(p.path, stop, times)
+				l, err := t.time(p.path, stop, times)
 				if err != nil {
 					return err
 				}
-				row = append(row, spread(answered), spread(loaded))
+				row = append(row, spread(l.answered), spread(l.loaded))
 				if times == 1 {
-					row = append(row, fmt.Sprintf("%.0f", used.Seconds()*1000))
+					row = append(row, fmt.Sprintf("%.0f", l.used.Seconds()*1000))
+				}
+				if stop {
+					from.add(split(p.name, times, l.parts)...)
 				}
 			}
 		}
 		g.add(row...)
 	}
 	g.print(os.Stdout)
+	fmt.Println()
+	from.print(os.Stdout)
 	fmt.Println("\nwarm: until the whole answer is there, and until the page is loaded; used: processor time of all processes of the browser for one load; /4: every process of the browser slowed four times")
 	return t.memory()
 }
 
 func secs(d time.Duration) string { return fmt.Sprintf("%.1f", d.Seconds()) }
+
+// split is one row of where the time from a stopped worker goes.
+func split(page string, times int, parts map[string][]time.Duration) []string {
+	row := []string{page}
+	if times > 1 {
+		row[0] += fmt.Sprintf(", /%d", times)
+	}
+	for _, name := range startParts {
+		row = append(row, spread(parts[name]))
+	}
+	return row
+}
 
 func spread(d []time.Duration) string {
 	slices.Sort(d)

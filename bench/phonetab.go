@@ -86,14 +86,22 @@ func (t *phoneTab) takeIn(copied []byte) error {
 	})
 }
 
+// pageLoads are the timings of one page's loads.
+type pageLoads struct {
+	answered, loaded []time.Duration
+	parts            map[string][]time.Duration // by [startParts]
+	used             time.Duration              // of the processor, for one load
+}
+
 // time loads a page again and again: from a program that runs, or each time
 // from a worker that was stopped; with the processor as it is, or slowed.
 // Used is the processor's time of a load in all processes of the browser, which
 // other programs on the machine change little.
-func (t *phoneTab) time(path string, stopped bool, slower int) (answered, loaded []time.Duration, used time.Duration, err error) {
+func (t *phoneTab) time(path string, stopped bool, slower int) (*pageLoads, error) {
+	out := &pageLoads{parts: map[string][]time.Duration{}}
 	for range 2 { // the first loads are not counted
 		if err := t.load(path); err != nil {
-			return nil, nil, 0, err
+			return nil, err
 		}
 	}
 	before := processor(t.pid)
@@ -101,26 +109,49 @@ func (t *phoneTab) time(path string, stopped bool, slower int) (answered, loaded
 		if stopped {
 			// To a picture first: a page that is open wakes its worker.
 			if err := t.do("leave", func(ctx context.Context) error { return chromedp.Do(ctx, chromedp.Navigate(t.host+"/icon.svg")) }); err != nil {
-				return nil, nil, 0, err
+				return nil, err
 			}
 			if err := t.stopWorkers(); err != nil {
-				return nil, nil, 0, err
+				return nil, err
 			}
 		}
 		back := slowly(t.pid, slower)
 		err := t.load(path)
 		back()
 		if err != nil {
-			return nil, nil, 0, err
+			return nil, err
 		}
 		timing, err := chromedp.Run(t.ctx, chromedp.Evaluate[[]float64](`(() => { const n = performance.getEntriesByType("navigation")[0]; return [n.responseEnd - n.startTime, n.loadEventEnd - n.startTime]; })()`))
 		if err != nil {
-			return nil, nil, 0, err
+			return nil, err
 		}
-		answered = append(answered, time.Duration(timing[0]*1e6))
-		loaded = append(loaded, time.Duration(timing[1]*1e6))
+		out.answered = append(out.answered, time.Duration(timing[0]*1e6))
+		out.loaded = append(out.loaded, time.Duration(timing[1]*1e6))
+		if err := t.split(out); err != nil {
+			return nil, err
+		}
 	}
-	return answered, loaded, (processor(t.pid) - before) / phoneRounds, nil
+	out.used = (processor(t.pid) - before) / phoneRounds
+	return out, nil
+}
+
+// startParts are the parts of an answer's time that the worker tells.
+var startParts = []string{"find", "compile", "run", "page"}
+
+// split adds where the time of the page that is shown went, as its worker says.
+func (t *phoneTab) split(l *pageLoads) error {
+	told, err := chromedp.Run(t.ctx, chromedp.Evaluate[map[string]float64](`Object.fromEntries(performance.getEntriesByType("navigation")[0].serverTiming.map((part) => [part.name, part.duration]))`))
+	if err != nil {
+		return err
+	}
+	for _, name := range startParts {
+		ms, there := told[name]
+		if !there {
+			return fmt.Errorf("the worker does not tell how long %q took", name)
+		}
+		l.parts[name] = append(l.parts[name], time.Duration(ms*1e6))
+	}
+	return nil
 }
 
 func (t *phoneTab) stopWorkers() error {

@@ -73,7 +73,7 @@ self.addEventListener('activate', (event) => {
   })());
 });
 
-// running is the program, once it is wanted: {serve, ended}.
+// running is the program, once it is wanted: {serve, ended, took}.
 let running;
 
 function start() {
@@ -105,7 +105,9 @@ async function boot() {
   const began = performance.now();
   const go = new Go();
   const early = opened();
-  const { instance } = await WebAssembly.instantiateStreaming(await stored(), go.importObject);
+  const kept = await stored();
+  const found = performance.now();
+  const { instance } = await WebAssembly.instantiateStreaming(kept, go.importObject);
   const loaded = performance.now();
   let ended;
   const serve = await new Promise((resolve, reject) => {
@@ -117,12 +119,22 @@ async function boot() {
     ended.catch(reject);
   });
   early.then((database) => database?.close(), () => {}); // without a database the program has said so
-  self.lastboltStart = { load: loaded - began, run: performance.now() - loaded, memory: () => instance.exports.mem.buffer.byteLength };
-  return { serve, ended };
+  const took = { find: found - began, compile: loaded - found, run: performance.now() - loaded };
+  return { serve, ended, took };
+}
+
+// timing tells a developer, in the browser's own view of an answer, where its
+// milliseconds went: how the running program started, how long this request
+// waited for it, and the page itself.
+function timing(took, asked, given) {
+  const all = { ...took, wait: given - asked, page: performance.now() - given };
+  return ['Server-Timing', Object.entries(all).map(([name, ms]) => `${name};dur=${ms.toFixed(1)}`).join(', ')];
 }
 
 async function answer(request) {
-  const { serve, ended } = await start();
+  const asked = performance.now();
+  const { serve, ended, took } = await start();
+  const given = performance.now();
   const headers = [];
   for (const [name, value] of request.headers) headers.push(name, value);
   // A worker is not shown where a request comes from but by its referrer; the
@@ -131,6 +143,7 @@ async function answer(request) {
   const body = request.method === 'GET' || request.method === 'HEAD' ? null : new Uint8Array(await request.arrayBuffer());
   const answered = new Promise((resolve) => {
     serve(request.method, request.url, headers, body, (status, headers, body) => {
+      headers.push(timing(took, asked, given));
       const bare = status === 204 || status === 205 || status === 304;
       resolve(new Response(bare ? null : body, { status, headers }));
     });
