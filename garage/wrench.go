@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"lastbolt/fault"
-	"lastbolt/internal/pattern"
+	"lastbolt/pattern"
 	"lastbolt/quantity"
 )
 

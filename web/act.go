@@ -9,8 +9,8 @@ import (
 	"time"
 
 	"lastbolt/fault"
-	"lastbolt/internal/pattern"
 	"lastbolt/job"
+	"lastbolt/pattern"
 )
 
 // formLimit is the most a form without files may send; no form of ours comes

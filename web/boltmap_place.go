@@ -6,8 +6,8 @@ import (
 	"strconv"
 	"strings"
 
-	"lastbolt/internal/pattern"
 	"lastbolt/job"
+	"lastbolt/pattern"
 	"lastbolt/quantity"
 )
 

@@ -3,7 +3,7 @@ package web
 import (
 	"strings"
 
-	"lastbolt/internal/pattern"
+	"lastbolt/pattern"
 	"lastbolt/plan/access"
 )
 

@@ -11,7 +11,7 @@ import (
 	"time"
 
 	"lastbolt/fault"
-	"lastbolt/internal/pattern"
+	"lastbolt/pattern"
 	"lastbolt/plan/access"
 	"lastbolt/quantity"
 	"lastbolt/web/parts"

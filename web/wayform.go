@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"lastbolt/internal/pattern"
+	"lastbolt/pattern"
 	"lastbolt/plan/access"
 	"lastbolt/quantity"
 )

@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"lastbolt/calc"
-	"lastbolt/internal/pattern"
+	"lastbolt/pattern"
 	"lastbolt/quantity"
 )
 

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"lastbolt/internal/pattern"
+	"lastbolt/pattern"
 )
 
 // The spellings of a thread, after tidying: a metric one, a unified one with

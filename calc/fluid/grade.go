@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"lastbolt/internal/pattern"
+	"lastbolt/pattern"
 )
 
 // A Winter is what SAE J300 asks of a W grade: the greatest viscosity when

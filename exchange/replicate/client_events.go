@@ -9,9 +9,9 @@ import (
 	"strconv"
 
 	"lastbolt/fault"
-	"lastbolt/internal/pattern"
 	"lastbolt/job"
 	"lastbolt/keep"
+	"lastbolt/pattern"
 )
 
 // exchange does everything until nothing is left, the small and urgent first:

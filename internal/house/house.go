@@ -68,20 +68,21 @@ var rooms = map[string]struct {
 	mayImport string
 }{
 	"fault":    {Engine, ""},
+	"pattern":  {Engine, ""},
 	"quantity": {Engine, "fault"},
-	"calc":     {Engine, "fault quantity plan"},
-	"plan":     {Engine, "fault quantity calc"},
+	"calc":     {Engine, "fault pattern quantity plan"},
+	"plan":     {Engine, "fault pattern quantity calc"},
 	"photo":    {Engine, "fault"},
 	"clip":     {Engine, "fault"},
 
-	"garage":    {Hosted, "fault quantity calc plan job"},
+	"garage":    {Hosted, "fault pattern quantity calc plan job"},
 	"job":       {Hosted, "fault quantity calc plan garage"},
 	"published": {Hosted, "fault quantity calc plan"},
 	"demo":      {Hosted, "fault quantity calc plan garage job"},
 	"keep":      {Hosted, "fault quantity calc plan garage job"},
-	"exchange":  {Hosted, "fault quantity calc plan garage job keep photo clip"},
+	"exchange":  {Hosted, "fault pattern quantity calc plan garage job keep photo clip"},
 	"paper":     {Hosted, "fault quantity calc plan garage job photo web/draw web/valley"}, // one drawing, on screen and on paper
-	"web":       {Hosted, "fault quantity calc plan garage job published demo paper photo clip exchange keep"},
+	"web":       {Hosted, "fault pattern quantity calc plan garage job published demo paper photo clip exchange keep"},
 
 	"store": {Host, "fault quantity calc plan garage job keep"},
 	"lan":   {Host, "fault job exchange/replicate web"}, // its few pages wear the same look

@@ -9,7 +9,7 @@ import (
 	"strings"
 	"sync"
 
-	"lastbolt/internal/pattern"
+	"lastbolt/pattern"
 )
 
 // Parse reads a map from YAML (JSON is YAML too). A map with anything wrong is

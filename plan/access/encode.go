@@ -9,7 +9,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"lastbolt/internal/pattern"
+	"lastbolt/pattern"
 )
 
 // lineWidth is how long a group or list may be to stand on one line, and where

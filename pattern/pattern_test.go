@@ -3,7 +3,7 @@ package pattern_test
 import (
 	"testing"
 
-	"lastbolt/internal/pattern"
+	"lastbolt/pattern"
 )
 
 func TestAnExpressionIsMadeOnce(t *testing.T) {
