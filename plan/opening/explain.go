@@ -161,7 +161,8 @@ func (m *model) whyBanned(w *mWay) string {
 }
 
 // explainFree plans again with each further thing that could be done on what
-// is open, or on what only what is open is in the way of.
+// is open, or on what only what is open is in the way of, and keeps what this
+// opening saves at least half of.
 func explainFree(ctx context.Context, req Request, p *Plan) error {
 	for _, t := range extras(req, p) {
 		if ctx.Err() != nil {
@@ -187,7 +188,7 @@ func explainFree(ctx context.Context, req Request, p *Plan) error {
 				e.Name = req.Map.Items[i].Name
 			}
 		}
-		if e.Marginal < e.Alone-Tolerance {
+		if e.Marginal <= mostShare*e.Alone {
 			p.Free = append(p.Free, e)
 		}
 	}
@@ -202,6 +203,10 @@ func explainFree(ctx context.Context, req Request, p *Plan) error {
 	})
 	return ctx.Err()
 }
+
+// mostShare is how much of a job of its own a further thing may cost now and
+// still be called open: half of it. What saves less is no reason to do it now.
+const mostShare = 0.5
 
 func badMap(err error) bool {
 	var b *BadRequest
