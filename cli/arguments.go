@@ -4,10 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 
 	"github.com/alexflint/go-arg"
+
+	"lastbolt/pattern"
+	"lastbolt/plan/access"
 )
 
 // usual is what a command with parts does when none is named.
@@ -41,7 +45,7 @@ func parse(c *commands, args []string, env Env) (command func(context.Context, *
 	}
 	err = parser.Parse(withUsual(args))
 	if at := skipOptions(args, 0); len(parser.SubcommandNames()) == 0 && at < len(args) && !strings.HasPrefix(args[at], "-") {
-		err = fmt.Errorf("there is no command %s", args[at]) // also where help on it was wanted
+		err = noCommand(args[at]) // also where help on it was wanted
 	}
 	if errors.Is(err, arg.ErrHelp) {
 		if err := parser.WriteHelpForSubcommand(env.Out, parser.SubcommandNames()...); err != nil {
@@ -64,13 +68,50 @@ func parse(c *commands, args []string, env Env) (command func(context.Context, *
 		}
 	}
 	help := strings.Join(append([]string{"lastbolt"}, append(parser.SubcommandNames(), "--help")...), " ")
-	fmt.Fprintf(env.Err, "lastbolt: %s\nTry: %s\n", withoutSecrets(plainly(err)), help)
+	fmt.Fprintf(env.Err, "lastbolt: %s\nTry: %s\n", withoutSecrets(plainly(err, parser.SubcommandNames())), help)
 	return nil, exitUsage
 }
 
-// plainly puts what the library says in the words of this program.
-func plainly(err error) string {
-	return strings.NewReplacer("invalid subcommand: ", "there is no command ", "unknown argument ", "there is no option ", "too many positional arguments at ", "unexpected argument ", " is required", " is missing").Replace(err.Error())
+// noCommand says which commands have a name like the one typed.
+func noCommand(typed string) error {
+	var all []string
+	shape := reflect.TypeFor[commands]()
+	for i := range shape.NumField() {
+		if name, is := strings.CutPrefix(shape.Field(i).Tag.Get("arg"), "subcommand:"); is {
+			all = append(all, name)
+		}
+	}
+	if near := access.Nearest(typed, all); len(near) > 0 {
+		return fmt.Errorf("there is no command %s; perhaps %s is meant", typed, strings.Join(near, " or "))
+	}
+	return fmt.Errorf("there is no command %s", typed)
+}
+
+// What the library says of a value that an option cannot take, in the words of
+// the package that tried to read it.
+var (
+	notANumber = pattern.Of(`^error processing (\S+): strconv\.\w+: parsing (".*"): .*$`)
+	notATime   = pattern.Of(`^error processing (\S+): time: .*(".*")$`)
+	tooMany    = pattern.Of(`^too many positional arguments at '(.*)'$`)
+)
+
+// plainly puts what the library says in the words of this program; command is
+// what was understood so far.
+func plainly(err error, command []string) string {
+	text := err.Error()
+	if m := notANumber().FindStringSubmatch(text); m != nil {
+		return fmt.Sprintf("%s takes a whole number of 0 or more, not %s", m[1], m[2])
+	}
+	if m := notATime().FindStringSubmatch(text); m != nil {
+		return fmt.Sprintf("%s takes a time, as in 10s or 5m, not %s", m[1], m[2])
+	}
+	if m := tooMany().FindStringSubmatch(text); m != nil {
+		if len(command) > 1 && usual[command[0]] == command[1] {
+			return fmt.Sprintf("%s has no part %s: it has %s", command[0], m[1], strings.Join(partsOf[command[0]], ", "))
+		}
+		return fmt.Sprintf("%s is one word too many", m[1])
+	}
+	return strings.NewReplacer("invalid subcommand: ", "there is no command ", "unknown argument ", "there is no option ", " is required", " is missing").Replace(text)
 }
 
 // withUsual names the part of a command that is meant where none is named.

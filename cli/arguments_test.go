@@ -43,3 +43,26 @@ func TestNamesComeWithCommasOrOneAtATime(t *testing.T) {
 		t.Errorf("the usual limit is %s", got)
 	}
 }
+
+func TestWhatIsNotUnderstoodIsSaidInOneSentence(t *testing.T) {
+	for typed, want := range map[string]string{
+		"plann demo":            "there is no command plann; perhaps plan is meant",
+		"frobnicate":            "there is no command frobnicate",
+		"jobs --from x":         `--from takes a whole number of 0 or more, not "x"`,
+		"plan demo --limit x":   `--limit takes a time, as in 10s or 5m, not "x"`,
+		"jobs zzz":              "jobs has no part zzz: it has list, show",
+		"map starters brakes":   "brakes is one word too many",
+		"plan":                  "MAP is missing",
+		"sweep --everything":    "there is no option --everything",
+		"help plann":            "there is no command plann; perhaps plan is meant",
+		"--dir d jobs --nope x": "there is no option --nope",
+	} {
+		var said strings.Builder
+		var c commands
+		command, status := parse(&c, strings.Fields(typed), Env{Err: &said})
+		first, _, _ := strings.Cut(said.String(), "\n")
+		if command != nil || status != exitUsage || first != "lastbolt: "+want {
+			t.Errorf("%q: status %d, %q; want %q", typed, status, first, want)
+		}
+	}
+}

@@ -86,7 +86,7 @@ var rooms = map[string]struct {
 
 	"store": {Host, "fault quantity calc plan garage job keep"},
 	"lan":   {Host, "fault job exchange/replicate web"}, // its few pages wear the same look
-	"cli":   {Host, "fault quantity calc plan garage job published demo paper web store lan photo clip exchange keep"},
+	"cli":   {Host, "fault pattern quantity calc plan garage job published demo paper web store lan photo clip exchange keep"},
 	"cmd":   {Host, "fault quantity calc plan garage job published demo paper web store lan cli photo clip exchange keep"},
 
 	// Beside the house: nothing imports these.
