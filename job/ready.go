@@ -277,8 +277,17 @@ func (l *lister) work(st *Step, w *access.Work) {
 	}
 }
 
+// whose names what a list is for: taking an item off and the work on it have
+// lists of their own.
+func whose(st *Step) string {
+	if st.Action == "" {
+		return st.Name
+	}
+	return fmt.Sprintf("%s (%s)", st.Name, st.Action)
+}
+
 func (l *lister) tools(st *Step, list access.List[access.Tool]) {
-	l.given("tools", st.Name, list.Given, list.None())
+	l.given("tools", whose(st), list.Given, list.None())
 	for _, t := range list.Items {
 		if len(t.Any) == 0 {
 			continue
@@ -293,7 +302,7 @@ func (l *lister) tools(st *Step, list access.List[access.Tool]) {
 }
 
 func (l *lister) consumables(st *Step, list access.List[access.Consumable], side string) {
-	l.given("consumables", st.Name, list.Given, list.None())
+	l.given("consumables", whose(st), list.Given, list.None())
 	for _, c := range list.Items {
 		if side == "" || cmp.Or(c.For, "back") == side {
 			line := l.add("consumables", c.Name, st.Name)

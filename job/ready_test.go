@@ -65,7 +65,7 @@ func TestABlankIsNotANone(t *testing.T) {
 		if l.ID == "pieces" && (l.None || strings.Join(l.NotKnown, ",") != "Raised") {
 			t.Errorf("pieces: none %t, not known %v; want Raised not known, and the tray's none not", l.None, l.NotKnown)
 		}
-		if l.ID == "tools" && strings.Join(l.NotKnown, ",") != "Charge pipe,Oil cooler" {
+		if l.ID == "tools" && strings.Join(l.NotKnown, ",") != "Charge pipe,Oil cooler (reseal)" {
 			t.Errorf("tools not known of %v", l.NotKnown)
 		}
 	}
