@@ -191,7 +191,8 @@ func names() (dns []string, ips []net.IP) {
 }
 
 // Addresses are the private addresses this machine can be reached by in its
-// networks, IPv4 first.
+// networks: first the one it uses itself to go out, which is most likely the
+// network that the phones are in; then IPv4 before IPv6.
 func Addresses() []net.IP {
 	own, err := net.InterfaceAddrs()
 	if err != nil {
@@ -208,7 +209,38 @@ func Addresses() []net.IP {
 			six = append(six, n.IP)
 		}
 	}
-	return append(four, six...)
+	return usualFirst(append(four, six...), outward())
+}
+
+// outward is the address this machine goes out by, nil where it goes nowhere.
+// Asking sends nothing: UDP greets nobody, and 192.0.2.1 is an address for
+// documentation (RFC 5737).
+func outward() net.IP {
+	c, err := net.Dial("udp4", "192.0.2.1:9")
+	if err != nil {
+		return nil
+	}
+	defer func() { _ = c.Close() }() // nothing was sent
+	if at, ok := c.LocalAddr().(*net.UDPAddr); ok {
+		return at.IP
+	}
+	return nil
+}
+
+// usualFirst puts one of the addresses first, if it is among them.
+func usualFirst(all []net.IP, usual net.IP) []net.IP {
+	slices.SortStableFunc(all, func(a, b net.IP) int {
+		switch {
+		case a.Equal(b):
+			return 0
+		case a.Equal(usual):
+			return -1
+		case b.Equal(usual):
+			return 1
+		}
+		return 0
+	})
+	return all
 }
 
 // TLS is the configuration of a server that shows the authority's leaf. The

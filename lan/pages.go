@@ -6,6 +6,7 @@ import (
 	"io"
 	"net"
 	"net/http"
+	"slices"
 	"strings"
 	"time"
 
@@ -120,6 +121,9 @@ const justNow = time.Minute
 func (d *Door) showCode(w http.ResponseWriter, r *http.Request) {
 	code, until := d.Code()
 	at := d.addresses()
+	if i := slices.Index(at, r.FormValue("at")); i > 0 { // one that was chosen on this page
+		at[0], at[i] = at[i], at[0]
+	}
 	v := pairView{
 		Trust: "http://" + at[0] + "/trust", Pair: "https://" + at[0] + "/pair",
 		Code: code[:5] + " " + code[5:], Until: until.Local().Format("15:04"), Fingerprint: d.fingerprint(), Others: at[1:],
