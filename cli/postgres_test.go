@@ -254,7 +254,7 @@ func TestAPasswordIsNeverRepeated(t *testing.T) {
 	sh.refuses("Others on this machine can read the password", "jobs", "--dir", dir, "--database", url)
 	sh.refuses("no address of a database", "jobs", "--dir", dir, "--database", strings.Replace(url, "postgres:", "mysql:", 1))
 	sh.refuses("no address of a database", "move", "--dir", dir, "--to", filepath.Join(dir, "new"), "--from", strings.Replace(url, "postgres:", "postgre:", 1))
-	sh.refuses("unexpected argument", "serve", "--dir", dir, url)
+	sh.refuses("is one word too many", "serve", "--dir", dir, url)
 	sh.refuses("does not let the user", "serve", "--dir", dir, "--listen", "127.0.0.1:0", "--database", strings.Replace(url, "mechanic", "apprentice", 1))
 	sh.refuses("There is no database", "serve", "--dir", dir, "--listen", "127.0.0.1:0", "--database", url+"-of-another-name")
 }
