@@ -39,15 +39,13 @@ func (c phoneProgram) pages(st keep.Backend, host *web.Host) (http.Handler, erro
 
 // holding counts what a phone takes in.
 func holding(ctx context.Context, host *web.Host) (h phone.Holding, err error) {
-	count := func(closed bool) int {
-		if err != nil {
-			return 0
+	list, err := host.Book.Summaries(ctx, job.Query{Closed: true, Limit: math.MaxInt32})
+	h.Jobs = len(list)
+	for _, s := range list {
+		if s.Released.IsZero() {
+			h.InHand++
 		}
-		var list []job.Summary
-		list, err = host.Book.Summaries(ctx, job.Query{Closed: closed, Limit: math.MaxInt32})
-		return len(list)
 	}
-	h.Jobs, h.InHand = count(true), count(false)
 	if err != nil || host.Room == nil || host.Room.Disk == nil {
 		return h, err
 	}
