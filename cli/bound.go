@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"lastbolt/fault"
+	"lastbolt/lan"
 	"lastbolt/web"
 )
 
@@ -184,12 +185,5 @@ func (c *place) Close() error {
 	return c.Conn.Close()
 }
 
-// CloseWrite ends only what is sent. The server asks for it after an answer to
-// a request that it did not read to its end: closed at once, with something
-// unread, the answer would be lost.
-func (c *place) CloseWrite() error {
-	if half, ok := c.Conn.(interface{ CloseWrite() error }); ok {
-		return half.CloseWrite()
-	}
-	return c.Close()
-}
+// CloseWrite lets an answer arrive before the connection is closed.
+func (c *place) CloseWrite() error { return lan.CloseWrite(c.Conn) }

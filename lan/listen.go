@@ -100,12 +100,12 @@ type peeked struct {
 func (p *peeked) Read(b []byte) (int, error) { return p.r.Read(b) }
 
 // CloseWrite lets an answer arrive before the connection is closed.
-func (p *peeked) CloseWrite() error { return closeWrite(p.Conn) }
+func (p *peeked) CloseWrite() error { return CloseWrite(p.Conn) }
 
-// closeWrite ends what is sent while the other side may still be sending, as
+// CloseWrite ends what is sent while the other side may still be sending, as
 // package net/http does after an answer to a request that it does not read to
 // its end: closed at once, the answer may be lost on the way.
-func closeWrite(c net.Conn) error {
+func CloseWrite(c net.Conn) error {
 	if half, ok := c.(interface{ CloseWrite() error }); ok {
 		return half.CloseWrite()
 	}
@@ -125,7 +125,7 @@ func (s *slotted) Close() error {
 }
 
 // CloseWrite lets an answer arrive before the connection is closed.
-func (s *slotted) CloseWrite() error { return closeWrite(s.Conn) }
+func (s *slotted) CloseWrite() error { return CloseWrite(s.Conn) }
 
 // A queue is a listener fed by hand.
 type queue struct {
