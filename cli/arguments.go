@@ -17,11 +17,28 @@ import (
 // usual is what a command with parts does when none is named.
 var usual = map[string]string{"jobs": "list", "backup": "make", "storage": "show"}
 
-// partsOf are the names of the parts of such a command.
-var partsOf = map[string][]string{
-	"jobs":    {"list", "show"},
-	"backup":  {"make", "verify", "restore", "list", "rescue"},
-	"storage": {"show", "copy"},
+// partsOf are the names of the commands, or of the parts of one of them.
+func partsOf(command ...string) []string {
+	shape := reflect.TypeFor[commands]()
+	for _, name := range command {
+		i := slices.Index(fields(shape), name)
+		if i < 0 {
+			return nil
+		}
+		shape = shape.Field(i).Type.Elem()
+	}
+	return slices.DeleteFunc(fields(shape), func(name string) bool { return name == "" })
+}
+
+// fields are the commands that the fields of a struct hold, empty for others.
+func fields(shape reflect.Type) []string {
+	all := make([]string, shape.NumField())
+	for i := range all {
+		if name, is := strings.CutPrefix(shape.Field(i).Tag.Get("arg"), "subcommand:"); is {
+			all[i] = name
+		}
+	}
+	return all
 }
 
 // Description begins the help.
@@ -74,14 +91,7 @@ func parse(c *commands, args []string, env Env) (command func(context.Context, *
 
 // noCommand says which commands have a name like the one typed.
 func noCommand(typed string) error {
-	var all []string
-	shape := reflect.TypeFor[commands]()
-	for i := range shape.NumField() {
-		if name, is := strings.CutPrefix(shape.Field(i).Tag.Get("arg"), "subcommand:"); is {
-			all = append(all, name)
-		}
-	}
-	if near := access.Nearest(typed, all); len(near) > 0 {
+	if near := access.Nearest(typed, partsOf()); len(near) > 0 {
 		return fmt.Errorf("there is no command %s; perhaps %s is meant", typed, strings.Join(near, " or "))
 	}
 	return fmt.Errorf("there is no command %s", typed)
@@ -107,7 +117,7 @@ func plainly(err error, command []string) string {
 	}
 	if m := tooMany().FindStringSubmatch(text); m != nil {
 		if len(command) > 1 && usual[command[0]] == command[1] {
-			return fmt.Sprintf("%s has no part %s: it has %s", command[0], m[1], strings.Join(partsOf[command[0]], ", "))
+			return fmt.Sprintf("%s has no part %s: it has %s", command[0], m[1], strings.Join(partsOf(command[0]), ", "))
 		}
 		return fmt.Sprintf("%s is one word too many", m[1])
 	}
@@ -121,7 +131,7 @@ func withUsual(args []string) []string {
 		return args
 	}
 	next := skipOptions(args, at+1)
-	if next < len(args) && (slices.Contains(partsOf[args[at]], args[next]) || args[next] == "--help" || args[next] == "-h") {
+	if next < len(args) && (slices.Contains(partsOf(args[at]), args[next]) || args[next] == "--help" || args[next] == "-h") {
 		return args
 	}
 	return slices.Insert(slices.Clone(args), at+1, usual[args[at]])
