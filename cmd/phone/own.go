@@ -29,7 +29,7 @@ type owner struct {
 	book    *job.Book
 	partner *partner // nil where there is no server
 	notes   notes
-	newer   atomic.Int64 // the position of a copy that something is known to have come after, and one
+	newer   atomic.Int64 // one more than the position that something is known to have come after; 0 for none
 }
 
 // The names of the notes kept in the database.

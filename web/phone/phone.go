@@ -111,7 +111,6 @@ func site(p Program, server bool) (map[string][]byte, error) {
 	asking := "install.js"
 	if !server {
 		asking = "start.js"
-		program = fileName(p)
 	}
 	site[asking] = slices.Concat(site["getting.js"], []byte("\n"), site[asking])
 	delete(site, "getting.js")
@@ -137,15 +136,13 @@ func site(p Program, server bool) (map[string][]byte, error) {
 	return site, nil
 }
 
-func programName(p Program) string { return "lastbolt-" + sum(p.known()) + ".wasm.gz" }
-
-// fileName is the program's name as a file. Nothing is read from its ending.
-func fileName(p Program) string {
-	name := programName(p)
+// programName ends in how the program is carried; nothing is read from that.
+func programName(p Program) string {
+	name := "lastbolt-" + sum(p.known()) + ".wasm"
 	if p.Brotli != nil {
-		name = strings.TrimSuffix(name, ".gz") + ".br"
+		return name + ".br"
 	}
-	return name
+	return name + ".gz"
 }
 
 func megabytes(content []byte) string { return fmt.Sprintf("%.1f MB", float64(len(content))/1e6) }
