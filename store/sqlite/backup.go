@@ -399,15 +399,25 @@ func writeDurably(path string, content []byte) error {
 	return writeFrom(path, strings.NewReader(string(content)))
 }
 
-// writeFrom writes a new file and returns once it and its name are on disk.
+// writeFrom writes a new file and returns once it and its name are on disk. Cut
+// short, it leaves nothing under that name: a manifest or a database that is
+// there is there whole.
 func writeFrom(path string, r io.Reader) error {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return err
 	}
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	part := path + unfinished
+	f, err := os.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {
 		return err
 	}
 	_, err = io.Copy(f, r)
-	return errors.Join(err, f.Sync(), f.Close(), folder.Sync(filepath.Dir(path)))
+	err = errors.Join(err, f.Sync(), f.Close())
+	if err == nil {
+		err = os.Rename(part, path)
+	}
+	if err != nil {
+		return errors.Join(err, os.Remove(part))
+	}
+	return folder.Sync(filepath.Dir(path))
 }
