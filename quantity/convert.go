@@ -84,6 +84,30 @@ func ReadAs(name, text string) (base float64, written string, err error) {
 	return nearest(r.base), r.text, nil
 }
 
+// NameFor gives the name of the first quantity that both a value and a unit
+// wanted for it are of: the unit decides where they do not agree, so that
+// reading the value as that quantity says what is wrong with it. It is empty
+// where neither is known.
+func NameFor(value, to string) string {
+	var byUnit, byValue string
+	for _, k := range kinds {
+		_, problem := k.find(to)
+		_, err := k.read(value)
+		switch {
+		case problem == "" && err == nil:
+			return k.name
+		case problem == "" && byUnit == "":
+			byUnit = k.name
+		case err == nil && byValue == "":
+			byValue = k.name
+		}
+	}
+	if byUnit != "" {
+		return byUnit
+	}
+	return byValue
+}
+
 // FormatAs prints base units of a quantity named at run time, in the unit named
 // and with that many significant digits.
 func FormatAs(name string, base float64, unit string, digits int) (string, error) {

@@ -57,7 +57,7 @@ var forces = &kind{
 
 var lengths = &kind{
 	name: "length", example: "20 mm",
-	scales: scalesOf(Metre, Millimetre, Centimetre, Micrometre, Kilometre, Inch, Foot, Thou, Mile),
+	scales: scalesOf(Metre, Millimetre, Centimetre, Micrometre, Kilometre, Inch, Foot, Thou, Mile, Yard),
 }
 
 var angles = &kind{
@@ -72,7 +72,8 @@ var angles = &kind{
 var pressures = &kind{
 	name: "pressure", example: "2.2 bar",
 	scales: scalesOf(Pascal, Kilopascal, Bar, PoundPerSquareInch, Hectopascal, Megapascal, Millibar,
-		KilogramForcePerSquareCentimetre, InchOfMercury, MillimetreOfMercury),
+		KilogramForcePerSquareCentimetre, InchOfMercury, MillimetreOfMercury, InchOfWater, MillimetreOfWater,
+		KilopoundPerSquareInch, StandardAtmosphere),
 	traps: map[string]string{
 		"psig": whichGauge, "psia": whichGauge, "barg": whichGauge, "bara": whichGauge,
 	},
@@ -97,7 +98,7 @@ var differences = &kind{
 var volumes = &kind{
 	name: "volume", example: "0.5 L", unsigned: true,
 	scales: scalesOf(Litre, Millilitre, Decilitre, Centilitre, CubicCentimetre, CubicMetre, USGallon, USQuart,
-		USPint, USFluidOunce, UKGallon, UKQuart, UKPint, UKFluidOunce),
+		USPint, USFluidOunce, UKGallon, UKQuart, UKPint, UKFluidOunce, CubicInch),
 	traps: map[string]string{
 		"gal": whichGallon, "qt": whichGallon, "pt": whichGallon, "floz": whichGallon, "gallon": whichGallon,
 		"gallons": whichGallon, "quart": whichGallon, "quarts": whichGallon, "pint": whichGallon, "pints": whichGallon,
@@ -122,7 +123,7 @@ var durations = &kind{
 
 var energies = &kind{
 	name: "energy", example: "500 J",
-	scales: scalesOf(Joule, Kilojoule, Megajoule, WattHour, KilowattHour, FootPoundForce),
+	scales: scalesOf(Joule, Kilojoule, Megajoule, WattHour, KilowattHour, FootPoundForce, BTU),
 	traps: map[string]string{
 		"Nm": "is torque: write J for energy",
 	},

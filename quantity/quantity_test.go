@@ -41,3 +41,22 @@ func TestConstructorsMakeWhatTheirNamesSay(t *testing.T) {
 	step := DegreeFahrenheitStep.Of(9)
 	same("temperature step", float64(step), 5, step.In(DegreeCelsiusStep), 5)
 }
+
+// A quantity that nobody named is the one that both units measure.
+func TestWhatIsConvertedFollowsFromTheUnits(t *testing.T) {
+	for _, c := range []struct{ value, to, want string }{
+		{"72 lbf·in", "N·m", "torque"},
+		{"8 ft·lbf", "J", "energy"},
+		{"8 lbf·ft", "J", "energy"}, // refused as energy, and said why
+		{"1 1/2 in", "mm", "length"},
+		{"5 °C", "K", "temperature"},
+		{"1 h 20 min", "s", "duration"},
+		{"72", "N·m", "torque"},
+		{"1 US qt", "blip", "volume"},
+		{"1 zork", "blip", ""},
+	} {
+		if got := NameFor(c.value, c.to); got != c.want {
+			t.Errorf("%s to %s: %q, want %q", c.value, c.to, got, c.want)
+		}
+	}
+}

@@ -39,6 +39,7 @@ var (
 	Inch       = newUnit[Length]("in", "0.0254", "\"", "inch", "inches").loose().inFractions()
 	Thou       = newUnit[Length]("thou", "0.0254/1000", "mil", "mils").loose()
 	Foot       = newUnit[Length]("ft", "0.3048", "'", "foot", "feet").loose().inFractions()
+	Yard       = newUnit[Length]("yd", "0.9144", "yard", "yards").loose()
 	Mile       = newUnit[Length]("mi", "1609.344", "mile", "miles").loose()
 )
 
@@ -53,18 +54,23 @@ var (
 	Turn      = newUnit[Angle]("turn", pi+"*2", "turns", "rev").loose().inFractions()
 )
 
-// Units of pressure. Mercury is the conventional one, of 13 595.1 kg/m³.
+// Units of pressure. Mercury and water are the conventional ones, of 13 595.1
+// and 1000 kg/m³.
 var (
 	Pascal                           = newUnit[Pressure]("Pa", "1")
 	Hectopascal                      = newUnit[Pressure]("hPa", "100")
 	Kilopascal                       = newUnit[Pressure]("kPa", "1000")
-	Megapascal                       = newUnit[Pressure]("MPa", "1000000")
+	Megapascal                       = newUnit[Pressure]("MPa", "1000000", "N/mm²")
 	Bar                              = newUnit[Pressure]("bar", "100000", "bars").loose()
 	Millibar                         = newUnit[Pressure]("mbar", "100")
 	PoundPerSquareInch               = newUnit[Pressure]("psi", "4.4482216152605/0.0254/0.0254", "lbf/in²", "lb/in²").loose()
 	KilogramForcePerSquareCentimetre = newUnit[Pressure]("kgf/cm²", "98066.5", "kg/cm²", "kp/cm²")
 	InchOfMercury                    = newUnit[Pressure]("inHg", "25.4*13.5951*9.80665", "\"Hg").loose()
 	MillimetreOfMercury              = newUnit[Pressure]("mmHg", "13.5951*9.80665")
+	InchOfWater                      = newUnit[Pressure]("inH2O", "25.4*9.80665", "inH₂O").loose()
+	MillimetreOfWater                = newUnit[Pressure]("mmH2O", "9.80665", "mmH₂O").loose()
+	KilopoundPerSquareInch           = newUnit[Pressure]("ksi", "4448.2216152605/0.0254/0.0254").loose()
+	StandardAtmosphere               = newUnit[Pressure]("atm", "101325").loose()
 )
 
 // Units of temperature.
@@ -90,6 +96,7 @@ var (
 	Millilitre      = newUnit[Volume]("mL", "1/1000000", "ml", "millilitre", "millilitres", "milliliter", "milliliters")
 	CubicCentimetre = newUnit[Volume]("cm³", "1/1000000", "cc", "ccm")
 	CubicMetre      = newUnit[Volume]("m³", "1")
+	CubicInch       = newUnit[Volume]("in³", "0.0254*0.0254*0.0254", "cu in").loose()
 	USGallon        = newUnit[Volume]("US gal", "0.003785411784", "gal US").loose()
 	USQuart         = newUnit[Volume]("US qt", "0.003785411784/4", "qt US").loose()
 	USPint          = newUnit[Volume]("US pt", "0.003785411784/8", "pt US").loose()
@@ -120,6 +127,7 @@ var (
 )
 
 // Units of energy. The foot pound-force is printed feet first, as torque is not.
+// The British thermal unit is that of the International Table.
 var (
 	Joule          = newUnit[Energy]("J", "1", "joule", "joules")
 	Kilojoule      = newUnit[Energy]("kJ", "1000")
@@ -127,6 +135,7 @@ var (
 	WattHour       = newUnit[Energy]("W·h", "3600")
 	KilowattHour   = newUnit[Energy]("kW·h", "3600000")
 	FootPoundForce = newUnit[Energy]("ft·lbf", "4.4482216152605*0.3048").loose()
+	BTU            = newUnit[Energy]("BTU", "1055.05585262").loose()
 )
 
 // Units of what the calculations need besides. The horsepower is the
