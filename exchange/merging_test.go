@@ -226,8 +226,8 @@ func (w *shop) complete() {
 }
 
 // disputesShown looks for disputes with eyes of its own: wherever two records of
-// a step count differently, and wherever two people want a bolt tight to
-// different torques, both values are shown.
+// a step count differently, and wherever two people, or one person on two devices,
+// want a bolt tight to different torques, both values are shown.
 func (w *shop) disputesShown() {
 	for _, s := range w.states(w.nodes[0]) {
 		for _, st := range s.Steps {
@@ -249,7 +249,8 @@ func (w *shop) torquesShown(s *job.State) {
 	last := map[string]string{}
 	for _, h := range s.History {
 		if e := w.recorded[h.Event]; e.Kind == job.KindBoltTorque && !h.Undone {
-			last[e.By] = dataOf[job.BoltTorqueSet](e).Torque.Value.String()
+			d := dataOf[job.BoltTorqueSet](e)
+			last[e.By+" on "+d.Device] = d.Torque.Value.String()
 		}
 	}
 	if m := s.BoltMap("cover"); m == nil || len(m.Bolts) == 0 {

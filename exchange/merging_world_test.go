@@ -147,7 +147,7 @@ func (w *shop) device(name, by string) *node {
 // start starts the device's program, whose ids begin anew.
 func (w *shop) start(n *node) {
 	clock := func() time.Time { return w.now.Add(n.wrong) }
-	n.book = job.NewBook(n.st, &job.Recorder{Now: clock, NewID: job.NewIDs(clock, w.random).New, By: n.by})
+	n.book = job.NewBook(n.st, &job.Recorder{Now: clock, NewID: job.NewIDs(clock, w.random).New, By: n.by, Device: n.name})
 }
 
 func (w *shop) must(err error) {

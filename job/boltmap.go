@@ -40,8 +40,8 @@ type BoltMap struct {
 	Pass  int
 	Next  *Bolt
 
-	torques map[string]BoltTorqueSet         // by group; "" for all
-	said    map[string]map[string]torqueSaid // by person and group
+	torques map[string]BoltTorqueSet             // by group; "" for all
+	said    map[recordedBy]map[string]torqueSaid // by who recorded and group
 	groups  []Group
 	turns   []boltTurn
 }

@@ -4,9 +4,21 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"time"
+
+	"lastbolt/quantity"
 )
 
-// boltConflicts lists lengths and torques on which two people differ.
+// A recordedBy is who recorded, and on which device. What the same person says
+// later on the same device corrects what was said before; on another device it
+// may have been said without knowing of that, so it is a second opinion.
+type recordedBy struct{ person, device string }
+
+func lengthSaid(event string, l quantity.Written[quantity.Length], by string, at time.Time, device string) ConflictValue {
+	return ConflictValue{event, l.String(), by, at, device, fmt.Sprintf("%.5g mm", l.Value.In(quantity.Millimetre))}
+}
+
+// boltConflicts lists lengths and torques on which two people or devices differ.
 func (b *builder) boltConflicts(m *BoltMap) {
 	step := ""
 	if m.Step != nil {
@@ -24,7 +36,7 @@ func (b *builder) boltConflicts(m *BoltMap) {
 		passes := map[int][]ConflictValue{}
 		for _, t := range bolt.Turns {
 			if t.Turn == Clicked {
-				passes[t.Pass] = append(passes[t.Pass], ConflictValue{t.Event, t.Target, t.By, t.At})
+				passes[t.Pass] = append(passes[t.Pass], ConflictValue{t.Event, t.Target, t.By, t.At, t.Device, ""})
 			}
 		}
 		for pass := 1; pass <= len(m.Passes()); pass++ {
@@ -34,32 +46,35 @@ func (b *builder) boltConflicts(m *BoltMap) {
 	b.torqueConflicts(m, step)
 }
 
-// A torqueSaid is how tight one person said that bolts are to be.
+// A torqueSaid is how tight somebody said that bolts are to be.
 type torqueSaid struct {
 	ConflictValue
 	set BoltTorqueSet
 }
 
-// say keeps what each person said last of each group; what is said of all bolts
-// replaces what the same person said of some.
+// say keeps what was said last of each group, by person and device; what is said
+// of all bolts replaces what the same said of some.
 func (m *BoltMap) say(e Event, d BoltTorqueSet) {
-	if d.Group == "" || m.said[e.By] == nil {
-		m.said[e.By] = map[string]torqueSaid{}
+	who := recordedBy{e.By, d.Device}
+	if d.Group == "" || m.said[who] == nil {
+		m.said[who] = map[string]torqueSaid{}
 	}
 	text := BoltTorque{Torque: d.Torque, UpTo: d.UpTo}.String()
-	m.said[e.By][d.Group] = torqueSaid{ConflictValue{e.ID, text, e.By, e.At}, d}
+	// 10 N·m and 10.0 N·m are one torque.
+	means := fmt.Sprintf("%.5g to %.5g N·m, %s", d.Torque.Value.Value.In(quantity.NewtonMetre), d.UpTo.Value.In(quantity.NewtonMetre), d.Torque.Then)
+	m.said[who][d.Group] = torqueSaid{ConflictValue{e.ID, text, e.By, e.At, d.Device, means}, d}
 }
 
-// torqueConflicts lists the groups that two people want tight to a different
-// torque. Until one is chosen, what was said last holds.
+// torqueConflicts lists the groups that are wanted tight to a different torque by
+// two people, or on two devices. Until one is chosen, what was said last holds.
 func (b *builder) torqueConflicts(m *BoltMap, step string) {
 	for _, group := range sortedKeys(m.counted()) {
 		var values []ConflictValue
 		sets := map[string]BoltTorqueSet{}
-		for _, by := range sortedKeys(m.said) {
-			said, ok := m.said[by][group]
+		for _, all := range m.said {
+			said, ok := all[group]
 			if !ok {
-				said, ok = m.said[by][""]
+				said, ok = all[""]
 			}
 			if ok {
 				values = append(values, said.ConflictValue)
@@ -79,15 +94,18 @@ func (b *builder) torqueConflicts(m *BoltMap, step string) {
 	}
 }
 
-// disputed lists a conflict where the last values of two people differ. It gives
-// the event that was chosen, if one was.
+// disputed lists a conflict where the last values of two people or devices differ.
+// It gives the event that was chosen, if one was.
 func (b *builder) disputed(key, step, thing string, values []ConflictValue) (string, bool) {
-	last := map[string]string{} // value by person
+	last := map[recordedBy]string{} // what the value means
 	for _, v := range values {
-		last[v.By] = v.Value
+		last[recordedBy{v.By, v.Device}] = cmp.Or(v.means, v.Value)
 	}
-	differ := slices.ContainsFunc(values, func(v ConflictValue) bool { return last[v.By] != last[values[0].By] })
-	if !differ {
+	meant := map[string]bool{}
+	for _, m := range last {
+		meant[m] = true
+	}
+	if len(meant) < 2 {
 		return "", false
 	}
 	c := Conflict{Key: key, Step: step, Thing: thing, Values: values}

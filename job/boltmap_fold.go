@@ -23,7 +23,7 @@ func (b *builder) boltMapOf(item string) *BoltMap {
 	if m := b.s.BoltMap(item); m != nil {
 		return m
 	}
-	m := &BoltMap{Item: item, Aspect: 1, torques: map[string]BoltTorqueSet{}, said: map[string]map[string]torqueSaid{}}
+	m := &BoltMap{Item: item, Aspect: 1, torques: map[string]BoltTorqueSet{}, said: map[recordedBy]map[string]torqueSaid{}}
 	b.s.BoltMaps = append(b.s.BoltMaps, m)
 	return m
 }
@@ -93,7 +93,7 @@ func (b *builder) change(e Event, m *BoltMap, bolt *Bolt, d BoltSet) {
 		}
 	}
 	if d.Length != nil {
-		bolt.lengths = append(bolt.lengths, ConflictValue{e.ID, d.Length.String(), e.By, e.At})
+		bolt.lengths = append(bolt.lengths, lengthSaid(e.ID, *d.Length, e.By, e.At, d.Device))
 		bolt.Length, bolt.Measured = *d.Length, !d.Length.IsZero()
 	}
 	all := slices.Concat(m.Bolts, m.Keep)
@@ -269,7 +269,7 @@ func (b *builder) boltTurns(m *BoltMap) {
 			bolt.Turns = append(bolt.Turns, t.BoltTurn)
 			if t.Turn == TakenOut && !t.Length.IsZero() {
 				bolt.Length, bolt.Measured = t.Length, true
-				bolt.lengths = append(bolt.lengths, ConflictValue{t.Event, t.Length.String(), t.By, t.At})
+				bolt.lengths = append(bolt.lengths, lengthSaid(t.Event, t.Length, t.By, t.At, t.Device))
 			}
 			if t.round == round {
 				bolt.turn(t.BoltTurned)

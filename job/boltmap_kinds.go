@@ -82,7 +82,10 @@ type BoltSet struct {
 	Keep   *bool                              `json:"keep,omitempty"`    // looks like one, must not be undone
 	First  *bool                              `json:"first,omitempty"`   // locates the part: always the first in
 	Gone   *bool                              `json:"removed,omitempty"` // not there after all
+	Device string                             `json:"device,omitempty"`  // see [Recorder]
 }
+
+func (d BoltSet) on(device string) any { d.Device = device; return d }
 
 // BoltTorqueSet says how tight the bolts of a group are to be; Group blank
 // means every bolt of the map. UpTo is the upper end of a band of advice.
@@ -91,7 +94,10 @@ type BoltTorqueSet struct {
 	Group  string                            `json:"group,omitempty"`
 	Torque access.Torque                     `json:"torque"`
 	UpTo   quantity.Written[quantity.Torque] `json:"up_to,omitzero"`
+	Device string                            `json:"device,omitempty"` // see [Recorder]
 }
+
+func (d BoltTorqueSet) on(device string) any { d.Device = device; return d }
 
 // A BoltPass is one round over the bolts. Share is the part of the full torque,
 // 1 for all of it; Then an angle that follows ("90°").
@@ -140,8 +146,11 @@ type BoltTurned struct {
 	Set    string                            `json:"set,omitempty"`
 	Source access.Source                     `json:"source,omitempty"`
 	With   string                            `json:"with,omitempty"`
-	Why    string                            `json:"why,omitempty"` // of what was done against the map's advice
+	Why    string                            `json:"why,omitempty"`    // of what was done against the map's advice
+	Device string                            `json:"device,omitempty"` // see [Recorder]
 }
+
+func (d BoltTurned) on(device string) any { d.Device = device; return d }
 
 // BoltsMarked records witness marks, with their photo where there is one.
 type BoltsMarked struct {

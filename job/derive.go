@@ -146,7 +146,7 @@ func (b *builder) hold(st *Step, thing, name string, value func(Record) (string,
 		if len(c.Values) > 0 && c.Values[0].Value != v {
 			differ = true
 		}
-		c.Values = append(c.Values, ConflictValue{r.Event, v, r.By, r.At})
+		c.Values = append(c.Values, ConflictValue{Event: r.Event, Value: v, By: r.By, At: r.At})
 		if !found || r.Event == chosen.Event {
 			holds, found = r, true
 		}

@@ -17,11 +17,21 @@ type Recorder struct {
 	Now   func() time.Time
 	NewID func() string
 	By    string
+	// Device names the device that records, the same at every start; empty is a
+	// computer's own. It goes into what two devices may contradict each other in,
+	// see [ConflictValue].
+	Device string
 }
+
+// A stamped is data that says which device it was recorded on.
+type stamped interface{ on(device string) any }
 
 // Event makes one event. It panics only when data cannot be written as JSON,
 // which no data type of this package can cause.
 func (r *Recorder) Event(job string, kind Kind, data any) Event {
+	if d, ok := data.(stamped); ok {
+		data = d.on(r.Device)
+	}
 	var raw json.RawMessage
 	if data != nil {
 		b, err := json.Marshal(data)

@@ -164,3 +164,50 @@ func TestTwoTorquesForOneBoltAreBothKeptAndShownOnBothDevices(t *testing.T) {
 		t.Errorf("after both say the same: %s, %+v", m.Torque(m.Bolts[0]), s.Conflicts)
 	}
 }
+
+func TestOnePersonOnTwoDevicesIsAskedWhichTorqueHolds(t *testing.T) {
+	for name, test := range map[string]struct {
+		here, there []string // torques written, one after another
+		devices     [2]string
+		want        []string // the values in dispute
+	}{
+		"different":                 {[]string{"9 N·m"}, []string{"12 N·m"}, [2]string{"phone k7mq", "phone bb4d"}, []string{"9 N·m Ada, phone k7mq", "12 N·m Ada, phone bb4d"}},
+		"on the computer":           {[]string{"9 N·m"}, []string{"12 N·m"}, [2]string{"phone k7mq", ""}, []string{"9 N·m Ada, phone k7mq", "12 N·m Ada"}},
+		"corrected on one":          {[]string{"8 N·m", "9 N·m"}, []string{"12 N·m"}, [2]string{"phone k7mq", "phone bb4d"}, []string{"9 N·m Ada, phone k7mq", "12 N·m Ada, phone bb4d"}},
+		"the same":                  {[]string{"9 N·m"}, []string{"9 N·m"}, [2]string{"phone k7mq", "phone bb4d"}, nil},
+		"the same, written finer":   {[]string{"9 N·m"}, []string{"9.0 N·m"}, [2]string{"phone k7mq", "phone bb4d"}, nil},
+		"the same after correction": {[]string{"9 N·m"}, []string{"12 N·m", "9 N·m"}, [2]string{"phone k7mq", "phone bb4d"}, nil},
+		"corrected on one device":   {[]string{"9 N·m"}, []string{"12 N·m"}, [2]string{"phone k7mq", "phone k7mq"}, nil},
+	} {
+		t.Run(name, func(t *testing.T) {
+			here := coverBench(t, "", access.Maker, false)
+			here.mapped(1)
+			there := *here
+			there.events = slices.Clone(here.events)
+			here.rec = &job.Recorder{Now: here.clock, NewID: here.rec.NewID, By: "Ada", Device: test.devices[0]}
+			there.rec = &job.Recorder{Now: here.clock, NewID: here.rec.NewID, By: "Ada", Device: test.devices[1]}
+			for b, values := range map[*bench][]string{here: test.here, &there: test.there} {
+				for _, v := range values {
+					b.do(job.SetBoltTorque(job.BoltTorqueSet{Item: "cover", Device: "somebody else's", Torque: access.Torque{Value: nm(v), Source: access.Maker, Where: "sheet 3 (invented)"}}))
+				}
+			}
+			for _, events := range [][]job.Event{slices.Concat(here.events, there.events), slices.Concat(there.events, here.events)} {
+				s, err := job.Fold(events)
+				if err != nil {
+					t.Fatal(err)
+				}
+				var got []string
+				for _, c := range s.Conflicts {
+					for _, v := range c.Values {
+						got = append(got, v.Value+" "+v.Who())
+					}
+				}
+				slices.Sort(got)
+				slices.Sort(test.want)
+				if !slices.Equal(got, test.want) {
+					t.Errorf("in dispute are %q, want %q", got, test.want)
+				}
+			}
+		})
+	}
+}

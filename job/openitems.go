@@ -80,8 +80,8 @@ func (s *State) openCounts() []OpenItem {
 			text := c.Thing + " is recorded with different values:"
 			for _, v := range c.Values {
 				text += " " + v.Value
-				if v.By != "" {
-					text += " (" + v.By + ")"
+				if who := v.Who(); who != "" {
+					text += " (" + who + ")"
 				}
 				text += ","
 			}

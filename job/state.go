@@ -245,10 +245,22 @@ type Conflict struct {
 
 // A ConflictValue is one of the values.
 type ConflictValue struct {
-	Event string
-	Value string
-	By    string
-	At    time.Time
+	Event  string
+	Value  string
+	By     string
+	At     time.Time
+	Device string // see [Recorder]; empty also where it was not noted
+
+	means string // the same for values that mean the same; empty is Value
+}
+
+// Who says who recorded the value and, where that is known, on which device:
+// "Ada, phone k7mq". Empty where neither is known.
+func (v ConflictValue) Who() string {
+	if v.By == "" || v.Device == "" {
+		return v.By + v.Device
+	}
+	return v.By + ", " + v.Device
 }
 
 // A Trouble is what went wrong.

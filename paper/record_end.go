@@ -39,7 +39,7 @@ func (p *recorder) differences() {
 	for _, x := range p.s.Conflicts {
 		var values []string
 		for _, v := range x.Values {
-			values = append(values, v.Value+" ("+p.by(v.By, v.At)+")")
+			values = append(values, v.Value+" ("+p.by(v.Who(), v.At)+")")
 		}
 		settled := "Not settled."
 		if x.Resolved != "" {

@@ -365,7 +365,7 @@ func (h *Host) disputeCards(s *job.State) []cardView {
 		}
 		l := lineView{Name: c.Thing}
 		for _, val := range c.Values {
-			l.Beneath += prefixed(" · ", strings.TrimSpace(val.Value+" "+val.By))
+			l.Beneath += prefixed(" · ", strings.TrimSpace(val.Value+" "+val.Who()))
 			l.Acts = append(l.Acts, parts.ActionInfo{
 				URL: jobURL(s.ID, "settle"), Label: val.Value + " holds", Hidden: parts.Pairs("conflict", c.Key, "event", val.Event),
 			})

@@ -42,8 +42,12 @@ func open() (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	host := pages(st)
-	own := &owner{st: st, book: host.Book}
+	device, err := deviceName(st)
+	if err != nil {
+		return nil, err
+	}
+	host := pages(st, device)
+	own := &owner{st: st, device: device, book: host.Book}
 	host.Room = room(st)
 	if hasServer() {
 		own.partner = newPartner(st, host.Book)
@@ -53,10 +57,10 @@ func open() (http.Handler, error) {
 }
 
 // pages are the server's pages on what this phone keeps.
-func pages(st keep.Backend) *web.Host {
+func pages(st keep.Backend, device string) *web.Host {
 	ids := job.NewIDs(time.Now, rand.Reader)
 	return &web.Host{
-		Book:      job.NewBook(st, &job.Recorder{Now: time.Now, NewID: ids.New}),
+		Book:      job.NewBook(st, &job.Recorder{Now: time.Now, NewID: ids.New, Device: device}),
 		Documents: st, Files: st, Now: time.Now, Zone: time.Local,
 		Log: slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn})),
 		Paper: func(kind string, s *job.State, r *http.Request) ([]byte, error) {

@@ -27,6 +27,7 @@ import (
 type owner struct {
 	st      *indexed.Store
 	book    *job.Book
+	device  string   // how this phone is named in disputes
 	partner *partner // nil where there is no server
 	notes   notes
 	newer   atomic.Int64 // one more than the position that something is known to have come after; 0 for none
@@ -147,7 +148,7 @@ func (o *owner) page(w http.ResponseWriter, r *http.Request, status int, wrong s
 }
 
 func (o *owner) shown(r *http.Request, last, wrong string) phone.Own {
-	own := phone.Own{LastCopy: last, Error: wrong}
+	own := phone.Own{Device: o.device, LastCopy: last, Error: wrong}
 	if o.partner == nil {
 		return own
 	}

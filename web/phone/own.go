@@ -4,6 +4,7 @@ import "fmt"
 
 // Own is what [OwnPage] shows.
 type Own struct {
+	Device   string // how this phone is named where devices differ
 	LastCopy string // a sentence
 	Error    string // what went wrong with a file, empty for nothing
 
