@@ -324,6 +324,9 @@ func TestTheRecordSaysWhoHadThePhoneInHand(t *testing.T) {
 		if left := browser.Eval[string](phone, `[...document.querySelectorAll("main form[method=post] button, main a")].filter((x) => x.checkVisibility() && (x.localName === "button" || /\/(new|note|photo|edit|targets)(\?|$)/.test(x.href))).map((x) => x.textContent.trim()).join(", ")`); left != "" {
 			t.Errorf("%s offers to somebody who may only look: %s", name, left)
 		}
+		if browser.Eval[bool](phone, `[...document.querySelectorAll(".thumb, .undo")].some((x) => x.checkVisibility() && ![...x.querySelectorAll("a, button")].some((y) => y.checkVisibility()))`) {
+			t.Errorf("%s keeps an empty bar at its foot for somebody who may only look", name)
+		}
 		if typed := browser.Eval[bool](phone, `[...document.querySelectorAll("main form[method=post] :is(input, textarea, select)")].some((x) => { x.focus(); return document.activeElement === x })`); typed {
 			t.Errorf("%s lets somebody type who may only look", name)
 		}

@@ -55,6 +55,9 @@ func (d *Door) Network(next http.Handler) http.Handler {
 		}
 		ctx := withBase(parts.WithLinks(job.WithPerson(r.Context(), recorded(person)), links...), "https://"+r.Host)
 		ctx = replicate.WithDevice(ctx, replicate.Device{People: len(d.People()) > 0, Names: device.Names})
+		if person.Role != Owner {
+			ctx = parts.WithBarred(ctx, func(href string) bool { return ownersOnly(href) != "" })
+		}
 		r = r.WithContext(ctx)
 		switch {
 		case r.URL.Path == "/who" || strings.HasPrefix(r.URL.Path, "/who/"):
@@ -65,15 +68,11 @@ func (d *Door) Network(next http.Handler) http.Handler {
 			w.Header().Set(replicate.DoorHeader, replicate.Unsigned)
 			d.askWho(w, r, http.StatusForbidden, "")
 			return
-		case strings.HasPrefix(r.URL.Path, "/phones"):
-			if person.Role != Owner {
-				d.refuse(w, r, http.StatusForbidden, "Phones and people are the owner's to manage.")
-				return
-			}
-			own.ServeHTTP(w, r)
+		case person.Role != Owner && ownersOnly(r.URL.Path) != "":
+			d.refuse(w, r, http.StatusForbidden, ownersOnly(r.URL.Path))
 			return
-		case strings.HasPrefix(r.URL.Path, "/storage") && person.Role != Owner:
-			d.refuse(w, r, http.StatusForbidden, "Storage and backups are the owner's to look after.")
+		case strings.HasPrefix(r.URL.Path, "/phones"):
+			own.ServeHTTP(w, r)
 			return
 		case person.Role == ReadOnly && r.Method != http.MethodGet && r.Method != http.MethodHead:
 			d.refuse(w, r, http.StatusForbidden, job.OnlyLooks)
@@ -81,6 +80,17 @@ func (d *Door) Network(next http.Handler) http.Handler {
 		}
 		next.ServeHTTP(w, r)
 	}))
+}
+
+// ownersOnly is why a page is not for who is no owner; empty for every other page.
+func ownersOnly(path string) string {
+	switch {
+	case strings.HasPrefix(path, "/phones"):
+		return "Phones and people are the owner's to manage."
+	case strings.HasPrefix(path, "/storage"):
+		return "Storage and backups are the owner's to look after."
+	}
+	return ""
 }
 
 var phonesLink = parts.Link{Label: "Phones and people", Href: "/phones"}

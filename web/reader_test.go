@@ -11,7 +11,7 @@ import (
 
 func TestWhoMayOnlyLookIsOfferedNoPageThatOnlyChanges(t *testing.T) {
 	h, ids, _ := demoPages(t)
-	at := "/jobs/" + ids["Oil cooler reseal and belt"]
+	at, proven := "/jobs/"+ids["Oil cooler reseal and belt"], "/jobs/"+ids["Front left pads and drop link"]
 	look := func(path string, readOnly bool) string {
 		t.Helper()
 		r := httptest.NewRequest("GET", path, nil)
@@ -30,6 +30,7 @@ func TestWhoMayOnlyLookIsOfferedNoPageThatOnlyChanges(t *testing.T) {
 		{at, `href="` + at + `/note"`, `href="` + at + `/steps"`},
 		{at, `href="` + at + `/photo"`, `href="` + at + `/record"`},
 		{demoMap, `href="` + demoMap + `/add-item"`, `href="` + demoMap + `/learned"`},
+		{proven + "/prove", `href="` + proven + `/test?test=`, `Wheel nuts tight`}, // a row whose page is a form
 	} {
 		mechanic, reader := look(test.page, false), look(test.page, true)
 		if !strings.Contains(mechanic, test.offers) || strings.Contains(mechanic, job.OnlyLooks) || strings.Contains(mechanic, "data-looks-only") {

@@ -24,8 +24,19 @@ func whyNot(ctx context.Context) string {
 	return r.Why
 }
 
+type barredKey struct{}
+
+// WithBarred says at which addresses who looks at the pages under the context
+// would be turned away: no link leads there.
+func WithBarred(ctx context.Context, barred func(href string) bool) context.Context {
+	return context.WithValue(ctx, barredKey{}, barred)
+}
+
 // mayFollow tells whether a link leads anywhere for who is asking.
 func mayFollow(ctx context.Context, href string) bool {
+	if barred, is := ctx.Value(barredKey{}).(func(string) bool); is && barred(href) {
+		return false
+	}
 	r, is := ctx.Value(readerKey{}).(Reader)
 	return !is || !r.Forms(href)
 }

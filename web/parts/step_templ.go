@@ -665,7 +665,7 @@ func Facts(facts []Fact) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			if f.Href != "" && f.Value != "" {
+			if f.Href != "" && f.Value != "" && mayFollow(ctx, f.Href) {
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 59, "<a href=\"")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
