@@ -288,16 +288,16 @@ func handMinutes(s *State, from, to time.Time) float64 {
 	return max(total.Minutes(), 0)
 }
 
-// Ahead lists the steps that the plan has before this one and that are not
-// done. It is for showing: what the hands did is recorded all the same.
+// Ahead lists, in the order of the job, the steps that the plan has before this
+// one and that are not done. It is for showing: what the hands did is recorded all the same.
 func (s *State) Ahead(step string) []*Step {
 	st := s.StepByID(step)
 	if st == nil || st.Planned == nil {
 		return nil
 	}
 	var out []*Step
-	for _, id := range st.Planned.Before {
-		if o := s.StepByID(id); o != nil && !o.IsDone() {
+	for _, o := range s.Steps {
+		if slices.Contains(st.Planned.Before, o.ID) && !o.IsDone() {
 			out = append(out, o)
 		}
 	}

@@ -66,13 +66,21 @@ func (b *builder) doneText(d StepDone, verb string) string {
 	if st == nil {
 		return "Done: " + b.stepName(d.Step)
 	}
+	counted := sortedKeys(d.Counts)
+	place := func(id string) int { return slices.IndexFunc(st.Groups, func(o Group) bool { return o.ID == id }) }
+	slices.SortStableFunc(counted, func(a, b string) int { return place(a) - place(b) }) // as the step's page lists them
 	var counts []string
-	for _, id := range sortedKeys(d.Counts) {
-		g := Group{ID: id, Name: id}
-		if i := slices.IndexFunc(st.Groups, func(o Group) bool { return o.ID == id }); i >= 0 {
+	for _, id := range counted {
+		n, g := d.Counts[id], Group{ID: id, Name: id}
+		if i := place(id); i >= 0 {
 			g = st.Groups[i]
 		}
-		counts = append(counts, countText(d.Counts[id], st, g))
+		text := countText(n, st, g)
+		if len(counted) > 1 {
+			figure, done, _ := strings.Cut(text, " ")
+			text = figure + " " + PiecesWord(g.Name, n) + " " + done
+		}
+		counts = append(counts, text)
 	}
 	switch {
 	case verb != "":

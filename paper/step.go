@@ -239,7 +239,7 @@ func (p *stepper) group(st *job.Step, g job.Group) block {
 	}
 	textWidth := p.inner() - countWide - 3
 	torque := gap(0)
-	if st.Closes && hasTorque(g.Fastener) {
+	if st.Closes && g.Fastener.Tightens() {
 		textWidth -= torqueWidth + 2
 		torque = p.torque(g.Fastener.Torque)
 	}
@@ -252,12 +252,6 @@ func (p *stepper) group(st *job.Step, g job.Group) block {
 		parts = append(parts, indent(textWidth+2, torque))
 	}
 	return stack(gap(0.8), beside(parts...), gap(1))
-}
-
-// hasTorque tells what is tightened from what only clips in: a piece without a
-// thread, unless a torque is given for it all the same.
-func hasTorque(f access.Fastener) bool {
-	return f.Thread != "" || f.Head != "" || f.Torque != (access.Torque{})
 }
 
 func groupNotes(st *job.Step, g job.Group) []string {

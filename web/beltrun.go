@@ -365,7 +365,7 @@ func beltCardOn(s *job.State, st *job.Step) *beltOnStep {
 	if run == nil || run.Routing == nil {
 		v.Say = "Not recorded. A photo and two minutes now save the guessing later."
 		v.Link.Label = "Record how it runs"
-		if st.Closes {
+		if st.Closes && !stillOn(s, st) {
 			v.Say = "Nobody noted how it ran. Measure the pulleys, and the possible runs can be found."
 			v.Link.Label = "Find how it ran"
 		}

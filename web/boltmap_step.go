@@ -23,7 +23,7 @@ func boltsOfStep(v *stepView, s *job.State, st *job.Step) {
 		if m.Order == nil && st.Closes {
 			return // begun and left: the step goes on as it would without
 		}
-		v.Bolts = parts.Link{Label: "Bolt map", Sub: "not finished yet", Href: boltsURL(s, m.Item)}
+		v.Instead = parts.Link{Label: "Bolt map", Sub: "not finished yet", Href: boltsURL(s, m.Item)}
 	case job.PhaseApart, job.PhaseTogether:
 		d := s.BoltsDone(m)
 		for i, p := range v.Main.Hidden {
@@ -51,7 +51,7 @@ func boltsOfStep(v *stepView, s *job.State, st *job.Step) {
 		if st.Closes {
 			word = "which goes where, how tight, in which order"
 		}
-		v.Bolts = parts.Link{Label: "Bolt by bolt", Sub: word, Href: boltsURL(s, m.Item)}
+		v.Instead = parts.Link{Label: "Bolt by bolt", Sub: word, Href: boltsURL(s, m.Item)}
 	}
 }
 

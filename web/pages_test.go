@@ -145,6 +145,34 @@ func TestAStepIsRecordedOnceAndTakenBack(t *testing.T) {
 	}
 }
 
+// A thing that never came off cannot go back: the page says so before the tap
+// that would be refused.
+func TestAStepOfPuttingBackIsNotOfferedWhileTheThingIsOn(t *testing.T) {
+	h, ids, _ := demoPages(t)
+	at := "/jobs/" + ids["Oil cooler reseal and belt"] + "/step?id="
+	page := get(t, h, at+"up/belt").Body.String()
+	if strings.Contains(page, "It is back") || !strings.Contains(page, "Drive belt is still on") {
+		t.Error("the belt is on, and its page offers to say that it is back")
+	}
+	if page = get(t, h, at+"up/wheel-right").Body.String(); !strings.Contains(page, "All 5 back") {
+		t.Error("the wheel is off, and its page does not offer to say that it is back")
+	}
+	if page = get(t, h, at+"down/belt").Body.String(); !strings.Contains(page, "Arch liner, right, Belt shield") {
+		t.Error("the belt's page does not say what comes first")
+	}
+}
+
+func TestATorqueIsAskedOfWhatTightensOnly(t *testing.T) {
+	h, ids, _ := demoPages(t)
+	page := get(t, h, "/jobs/"+ids["Oil cooler reseal and belt"]+"/step?id=up/liner-right").Body.String()
+	if !strings.Contains(page, "6 liner screws, ST4.2") {
+		t.Error("the torque of the screws is not named as not known")
+	}
+	if strings.Contains(page, "4 push clips") {
+		t.Error("the clips are given a torque, as not known")
+	}
+}
+
 func TestAReleaseWithOpenRingsIsRefusedAndSaysWhat(t *testing.T) {
 	h, ids, _ := demoPages(t)
 	w := post(t, h, "/jobs/"+ids["Oil cooler reseal and belt"]+"/release", url.Values{"who": {"demo"}})

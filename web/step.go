@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -34,7 +35,14 @@ func (h *Host) viewStep(s *job.State, st *job.Step) stepView {
 		v.Main.Hidden = append(v.Main.Hidden, parts.Pair{Name: "held", Value: ids})
 	}
 	boltsOfStep(&v, s, st)
-	v.Facts = append(append(v.Facts, sealFacts(s, st)...), commonFacts(st)...)
+	if stillOn(s, st) {
+		v.Instead = onward(s)
+		v.Instead.Sub = st.Name + " is still on"
+		if isCondition(it) {
+			v.Instead.Sub = st.Name + ": not yet"
+		}
+	}
+	v.Facts = append(append(v.Facts, sealFacts(s, st)...), commonFacts(s, st)...)
 	v.Waits = h.waitsOf(s, st)
 	for _, n := range st.Notes {
 		v.Notes = append(v.Notes, n.Text)
@@ -56,6 +64,12 @@ func (h *Host) viewStep(s *job.State, st *job.Step) stepView {
 		v.Onward = onward(s)
 	}
 	return v
+}
+
+// stillOn tells of a step of putting back whose thing never came off: recording
+// it would be refused.
+func stillOn(s *job.State, st *job.Step) bool {
+	return st.Closes && !st.IsDone() && s.Ring(st.Item) == nil
 }
 
 // uncuredLinks offer the wait of the sealant that just went on.
@@ -132,11 +146,24 @@ func (h *Host) viewDown(v *stepView, s *job.State, st *job.Step, it *access.Item
 func (h *Host) viewUp(v *stepView, s *job.State, st *job.Step, it *access.Item, way *access.Way) {
 	n, loose := toCount(st)
 	for _, g := range st.Groups {
-		v.Numbers = append(v.Numbers, torqueNumber(trusted(st, g)))
+		if g.Fastener.Tightens() {
+			v.Numbers = append(v.Numbers, torqueNumber(trusted(st, g)))
+			continue
+		}
+		count := "not counted"
+		if g.OutKnown {
+			count = strconv.Itoa(g.Out)
+		} else if g.Want > 0 {
+			count = strconv.Itoa(g.Want)
+		}
+		v.Facts = append(v.Facts, parts.Fact{Label: cmp.Or(g.Name, "Pieces"), Value: count})
 	}
 	switch {
 	case n > 0:
 		v.Main = parts.ActionInfo{Label: fmt.Sprintf("All %d back", n), Sub: "tight, as shown"}
+		if len(v.Numbers) == 0 {
+			v.Main.Sub = "seated, counted"
+		}
 	case loose > 0:
 		v.Main = parts.ActionInfo{Label: fmt.Sprintf("All %d tight", loose)}
 	case isCondition(it):
@@ -291,8 +318,15 @@ func groupFacts(st *job.Step) []parts.Fact {
 	return facts
 }
 
-func commonFacts(st *job.Step) []parts.Fact {
+func commonFacts(s *job.State, st *job.Step) []parts.Fact {
 	var facts []parts.Fact
+	if ahead := s.Ahead(st.ID); len(ahead) > 0 && !st.IsDone() && !stillOn(s, st) {
+		var names []string
+		for _, o := range ahead {
+			names = append(names, stepTitle(o))
+		}
+		facts = append(facts, parts.Fact{Label: "First", Value: strings.Join(names, ", ")})
+	}
 	if st.Planned != nil {
 		if why := st.Planned.Why; len(why) > 1 {
 			facts = append(facts, parts.Fact{Label: "Why", Value: strings.Join(why, " → ")})

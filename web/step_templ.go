@@ -366,8 +366,8 @@ func stepPage(p parts.PageInfo, v stepView) templ.Component {
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
-				} else if v.Bolts.Href != "" {
-					templ_7745c5c3_Err = parts.MainLink(v.Bolts).Render(ctx, templ_7745c5c3_Buffer)
+				} else if v.Instead.Href != "" {
+					templ_7745c5c3_Err = parts.MainLink(v.Instead).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}

@@ -24,7 +24,7 @@ type stepView struct {
 	Belt     *beltOnStep       // how its belt runs, or that it should be noted
 	Renew    []parts.FieldInfo // single-use pieces asked for before the main action
 	Main     parts.ActionInfo
-	Bolts    parts.Link // takes the place of the main action while the bolt map is not through
+	Instead  parts.Link // takes the place of the main action where that has not its turn: the bolt map, or the next step
 	Undo     parts.ActionInfo
 	Done     bool
 	DoneText string

@@ -11,7 +11,12 @@
 // opening does).
 package access
 
-import "lastbolt/quantity"
+import (
+	"slices"
+	"strings"
+
+	"lastbolt/quantity"
+)
 
 // Format is the first line of every map file: its kind and version.
 const Format = "lastbolt access map 1"
@@ -185,6 +190,18 @@ type Fastener struct {
 	Loosen  bool                              `yaml:"loosen_only,omitempty" json:"loosen_only,omitempty"` // cracked, not taken out
 	Replace bool                              `yaml:"replace,omitempty" json:"replace,omitempty"`         // single use: new on the way back
 	Notes   string                            `yaml:"notes,omitempty" json:"notes,omitempty"`
+}
+
+// Tightens tells what is tightened from what only clips in. A group of which
+// nothing but its name is written is a clip where the name says so; a bolt of
+// which nothing is known still has its torque, which is then not known.
+func (f Fastener) Tightens() bool {
+	if f.Thread != "" || f.Head != "" || f.Torque != (Torque{}) {
+		return true
+	}
+	head, _, _ := strings.Cut(strings.ToLower(f.Name), ",")
+	words := strings.Fields(head)
+	return len(words) == 0 || !slices.Contains([]string{"clip", "clips", "rivet", "rivets"}, words[len(words)-1])
 }
 
 // Torque is a tightening torque and where it comes from. A zero Value means
