@@ -37,14 +37,17 @@ type relaxKey struct {
 	held  int32
 }
 
-// mostRelaxed bounds the states of one relaxation.
-const mostRelaxed = 4000
+// mostRelaxed bounds the states of one relaxation; most get by with usualStates.
+const (
+	mostRelaxed = 4000
+	usualStates = 512
+)
 
 // newRelaxation makes one, in the memory of an old one if there is one.
 func newRelaxation(o *order, old *relaxation, end int, of func(*job) int, cost func(from, to int32) float64) *relaxation {
 	x := old
 	if x == nil {
-		x = &relaxation{slots: make([]int32, 1<<10)}
+		x = &relaxation{slots: make([]int32, 2*usualStates), key: make([]relaxKey, 0, usualStates), value: make([]float64, 0, usualStates), words: make([]uint64, 0, usualStates)}
 	}
 	x.o, x.end, x.cost = o, end, cost
 	x.forget()

@@ -48,10 +48,12 @@ func (x *relaxation) freeWord(p, i int, s uint64) bool {
 	if x.pre[p][i]&^s != 0 {
 		return false
 	}
-	if p != down || x.gated[p][0]&(1<<i) == 0 {
-		return true
-	}
-	gates := x.o.jobs[p][i].gates
+	return p != down || x.gated[p][0]&(1<<i) == 0 || x.passes(i, s)
+}
+
+// passes reports whether the gates of a job of the way down are open.
+func (x *relaxation) passes(i int, s uint64) bool {
+	gates := x.o.jobs[down][i].gates
 	for g := range gates {
 		if k := &gates[g]; !k.all && len(k.kids) == 0 { // one of some items, as nearly always
 			if k.out[0]&s == 0 && k.on == 0 {
@@ -66,19 +68,34 @@ func (x *relaxation) freeWord(p, i int, s uint64) bool {
 	return true
 }
 
+// closeWord is close. What an item needs has mostly been met later than it, and
+// so has a greater number: the way down is gone through from the end.
 func (x *relaxation) closeWord(p int, s uint64, held int32) uint64 {
 	mask, pre := x.with(p, held)[0], x.pre[p]
-	for {
-		before := s
-		for rest := mask &^ s; rest != 0; rest &= rest - 1 {
-			if i := bits.TrailingZeros64(rest); pre[i]&^s == 0 && x.freeWord(p, i, s) {
-				s |= rest & -rest
+	if p != down {
+		for before := ^s; s != before; {
+			before = s
+			for rest := mask &^ s; rest != 0; rest &= rest - 1 {
+				if i := bits.TrailingZeros64(rest); pre[i]&^s == 0 {
+					s |= rest & -rest
+				}
 			}
 		}
-		if s == before {
-			return s
+		return s
+	}
+	gated := x.gated[down][0]
+	for before := ^s; s != before; {
+		before = s
+		for rest := mask &^ s; rest != 0; {
+			i := bits.Len64(rest) - 1
+			bit := uint64(1) << i
+			rest &^= bit
+			if pre[i]&^s == 0 && (gated&bit == 0 || x.passes(i, s)) {
+				s |= bit
+			}
 		}
 	}
+	return s
 }
 
 // findWord is find.

@@ -179,9 +179,15 @@ type spare struct {
 	place, tool [2]*relaxation
 }
 
+// usualLabels is room for what most searches look at.
+const usualLabels = 512
+
 // run is a fresh search in the memory of the last of its kind.
 func (s *spare) run(kind int, o *order, ctx context.Context, cutoff float64) *run {
 	r := &s.runs[kind]
+	if r.labels == nil {
+		r.labels, r.done, r.open = make([]label, 0, usualLabels), make([]uint64, 0, usualLabels), make([]int32, 0, usualLabels)
+	}
 	r.o, r.ctx, r.cutoff, r.nodes, r.kept = o, ctx, cutoff, 0, r.kept[:0]
 	return r
 }
