@@ -224,6 +224,49 @@ func TestOfflineCutsTheNetworkAndJoinsItAgain(t *testing.T) {
 	}
 }
 
+// A service worker has a network of its own, and goes on when the page has none.
+func TestOfflineCutsTheNetworkOfAServiceWorkerToo(t *testing.T) {
+	mux := http.NewServeMux()
+	mux.HandleFunc("/worker.js", func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Content-Type", "text/javascript")
+		fmt.Fprint(w, `addEventListener("install", (e) => e.waitUntil(skipWaiting()));
+			addEventListener("activate", (e) => e.waitUntil(clients.claim()));
+			addEventListener("fetch", (e) => {
+				if (!e.request.url.endsWith("/asks")) return;
+				e.respondWith(fetch("/next").then(() => new Response("reached"), () => new Response("not reached")));
+			});`)
+	})
+	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Content-Type", "text/html")
+		fmt.Fprint(w, `<script>navigator.serviceWorker.register("/worker.js")</script>`)
+	})
+	s := httptest.NewServer(mux)
+	t.Cleanup(s.Close)
+	b, other := Phone(t), Phone(t)
+	for _, tab := range []*Tab{b, other} {
+		tab.Open(s.URL)
+		tab.WaitFor("the worker", "navigator.serviceWorker.controller")
+	}
+	asks := "fetch('/asks').then((r) => r.text())"
+	told := func(tab *Tab, when, want string) {
+		t.Helper()
+		if got := Eval[string](tab, asks); got != want {
+			t.Errorf("%s the worker says %q, not %q", when, got, want)
+		}
+	}
+	told(b, "at first", "reached")
+	b.Offline(true)
+	told(b, "cut off", "not reached")
+	told(other, "on another phone", "reached")
+	b.StopWorkers()
+	told(b, "cut off and started anew", "not reached")
+	b.Offline(true) // again does no harm
+	b.Offline(false)
+	told(b, "joined again", "reached")
+	b.StopWorkers()
+	told(b, "joined and started anew", "reached")
+}
+
 func TestWaitGoneAndTexts(t *testing.T) {
 	b := Phone(t)
 	b.Open(serve(t, `<ul><li>one</li><li hidden>two</li><li>three   words</li></ul><p id="p">wait</p>

@@ -15,7 +15,6 @@ import (
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
-	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/serviceworker"
 	"github.com/chromedp/chromedp"
 )
@@ -41,6 +40,8 @@ type Tab struct {
 	width int // CSS pixels
 	touch bool
 	wait  time.Duration // how long helpers wait
+
+	rejoin func() // ends what Offline(true) began; nil while there is a network
 
 	mu         sync.Mutex
 	loading    bool
@@ -157,28 +158,6 @@ func (b *Tab) Text(what string) string {
 func (b *Tab) Texts(selector string) []string {
 	b.t.Helper()
 	return Eval[[]string](b, call("texts", selector))
-}
-
-// Offline cuts the tab and its service worker off the network, or joins them
-// to it again.
-func (b *Tab) Offline(off bool) {
-	b.t.Helper()
-	_, err := chromedp.Call(b.ctx, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{
-		EmulateOfflineServiceWorker: &off,
-		MatchedNetworkConditions: []*network.Conditions{{
-			Offline: off, DownloadThroughput: -1, UploadThroughput: -1,
-		}},
-	})
-	if err == nil {
-		// The first command stops requests; this one sets navigator.onLine and
-		// fires the page's online and offline events.
-		_, err = chromedp.Call(b.ctx, network.OverrideNetworkState, network.OverrideNetworkStateParams{
-			Offline: off, DownloadThroughput: -1, UploadThroughput: -1,
-		})
-	}
-	if err != nil {
-		b.fail("the network could not be switched: %v", err)
-	}
 }
 
 // StopWorkers ends every service worker at once, as a browser may at any
