@@ -112,7 +112,8 @@ func TestAPhoneAloneDoesAWholeJobAndAnotherTakesItIn(t *testing.T) {
 }
 
 // When the last copy is a week old and something was recorded since, every page
-// says so, until a copy is saved.
+// says so, until a copy is saved; also where another program on the same phone, as
+// around an update, is the one that keeps the note of it.
 func TestAPhoneAloneRemindsOfAnOldCopy(t *testing.T) {
 	browser.Start(t)
 	site := phoneSite(t)
@@ -133,7 +134,6 @@ func TestAPhoneAloneRemindsOfAnOldCopy(t *testing.T) {
 		note.line = text.length + ":" + text;
 		await new Promise((done) => { store.put(note).onsuccess = done; });
 		db.close();`)
-	tab.StopWorkers() // it knows when it made its copy: written behind its back, it has to read it again
 	tab.Reload()
 	tab.WaitText("the last copy is old")
 	tab.Screenshot("phone-alone-old-copy")

@@ -27,13 +27,14 @@ import (
 type owner struct {
 	st      *indexed.Store
 	book    *job.Book
-	device  string   // how this phone is named in disputes
-	partner *partner // nil where there is no server
-	notes   notes
+	device  string       // how this phone is named in disputes
+	partner *partner     // nil where there is no server
 	newer   atomic.Int64 // one more than the position that something is known to have come after; 0 for none
 }
 
-// The names of the notes kept in the database.
+// The names of the notes kept in the database. They are read for every page: around
+// an update two programs may run on one phone, and each is to show what the other
+// has kept.
 const (
 	noteTheme = "theme"
 	noteCopy  = "last copy" // when everything was last written into a file, and how far the log went then
@@ -58,7 +59,7 @@ func (o *owner) handler(pages http.Handler) http.Handler {
 			pages.ServeHTTP(w, r)
 			return
 		}
-		if theme, err := o.notes.read(r.Context(), o.st, noteTheme); err == nil && theme != "" {
+		if theme, err := o.st.Note(r.Context(), noteTheme); err == nil && theme != "" {
 			r.Header.Set("Cookie", theme)
 		}
 		if o.partner != nil {
@@ -79,7 +80,7 @@ func (o *owner) keepCookie(ctx context.Context, h http.Header) {
 		if c.MaxAge < 0 {
 			kept = ""
 		}
-		if err := o.notes.write(ctx, o.st, noteTheme, kept); err != nil {
+		if err := o.st.SetNote(ctx, noteTheme, kept); err != nil {
 			fmt.Println("the colours could not be kept:", err)
 		}
 	}
@@ -88,7 +89,7 @@ func (o *owner) keepCookie(ctx context.Context, h http.Header) {
 
 // copied is when the last copy was made and how far the log went then.
 func (o *owner) copied(ctx context.Context) (at time.Time, position int64) {
-	note, err := o.notes.read(ctx, o.st, noteCopy)
+	note, err := o.st.Note(ctx, noteCopy)
 	if err != nil {
 		return at, 0
 	}
@@ -168,7 +169,7 @@ func (o *owner) save(w http.ResponseWriter, r *http.Request) {
 		_, err = exchange.Export(r.Context(), &b, o.st, exchange.ExportOptions{})
 	}
 	if err == nil {
-		err = o.notes.write(r.Context(), o.st, noteCopy, time.Now().Format(time.RFC3339)+" "+strconv.FormatInt(position, 10))
+		err = o.st.SetNote(r.Context(), noteCopy, time.Now().Format(time.RFC3339)+" "+strconv.FormatInt(position, 10))
 	}
 	if err != nil {
 		o.page(w, r, http.StatusInternalServerError, fault.Say(err))
