@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 	"testing"
-	"time"
 
 	"lastbolt/fault"
 )
@@ -31,16 +30,12 @@ func TestTooManyItemsAreRefusedEarly(t *testing.T) {
 		"in one line":              {"items: [{id: x}]\n", 0},
 		"none":                     {"items:", 0},
 	} {
-		begun := time.Now()
 		p := tooMany([]byte(row.text))
 		if (p != nil) != (row.want > 0) {
 			t.Errorf("%s: %v", name, p)
 		}
 		if p != nil && (!strings.Contains(p.What, fmt.Sprint("the map has ", row.want, " items")) || p.Line != 4) {
 			t.Errorf("%s: line %d, %s; want line 4 and %d items", name, p.Line, p.What, row.want)
-		}
-		if took := time.Since(begun); took > time.Second {
-			t.Errorf("%s: counting took %v", name, took)
 		}
 	}
 }
