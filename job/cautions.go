@@ -37,6 +37,9 @@ func (s *State) cautions(step string, ahead bool) []StepCaution {
 	if st.way != nil {
 		for _, j := range st.way.Opens {
 			triggers = append(triggers, caution.OfJoint(j.Kind)...)
+			if i := slices.Index(triggers, "spring"); i >= 0 && j.Kind == "belt" {
+				triggers[i] = "tensioner" // older maps have one word for both springs
+			}
 		}
 	}
 	if st.Closes {

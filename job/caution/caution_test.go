@@ -9,7 +9,7 @@ import (
 )
 
 // triggers are those that maps and steps may name.
-var triggers = strings.Fields("jack alone heavy coolant battery airbag aircon dust fuel running highvoltage spring wheel brake eyes chemicals fluids hot road")
+var triggers = strings.Fields("jack alone heavy coolant battery airbag aircon dust fuel running highvoltage spring tensioner wheel brake eyes chemicals fluids hot road")
 
 func TestEveryTriggerHasItsCaution(t *testing.T) {
 	for _, id := range triggers {

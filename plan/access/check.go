@@ -12,7 +12,7 @@ import (
 // lists show them. The cautions themselves are not kept here.
 var HazardIDs = []string{
 	"jack", "alone", "heavy", "coolant", "battery", "airbag", "aircon", "dust", "fuel", "running", "highvoltage",
-	"spring", "wheel", "brake", "eyes", "chemicals", "fluids", "hot", "road",
+	"spring", "tensioner", "wheel", "brake", "eyes", "chemicals", "fluids", "hot", "road",
 }
 
 // Sources are the sources a figure can have.
