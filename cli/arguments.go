@@ -121,7 +121,11 @@ func plainly(err error, command []string) string {
 		}
 		return fmt.Sprintf("%s is one word too many", m[1])
 	}
-	return strings.NewReplacer("invalid subcommand: ", "there is no command ", "unknown argument ", "there is no option ", " is required", " is missing").Replace(text)
+	text = strings.NewReplacer("invalid subcommand: ", "there is no command ", "unknown argument ", "there is no option ", " is required", " is missing").Replace(text)
+	if example := examples[strings.Join(command, " ")]; strings.HasSuffix(text, " is missing") && example != "" {
+		text += "; for example: " + example
+	}
+	return text
 }
 
 // withUsual names the part of a command that is meant where none is named.

@@ -52,7 +52,9 @@ func TestWhatIsNotUnderstoodIsSaidInOneSentence(t *testing.T) {
 		"plan demo --limit x":   `--limit takes a time, as in 10s or 5m, not "x"`,
 		"jobs zzz":              "jobs has no part zzz: it has list, show",
 		"map starters brakes":   "brakes is one word too many",
-		"plan":                  "MAP is missing",
+		"plan":                  "MAP is missing; for example: lastbolt plan demo oil-cooler=reseal",
+		"paper sheet":           "JOB is missing; for example: lastbolt paper sheet JOB -o sheet.pdf, with an id that lastbolt jobs lists",
+		"backup":                "TO is missing; for example: lastbolt backup copy-of-today",
 		"sweep --everything":    "there is no option --everything",
 		"help plann":            "there is no command plann; perhaps plan is meant",
 		"--dir d jobs --nope x": "there is no option --nope",
@@ -63,6 +65,41 @@ func TestWhatIsNotUnderstoodIsSaidInOneSentence(t *testing.T) {
 		first, _, _ := strings.Cut(said.String(), "\n")
 		if command != nil || status != exitUsage || first != "lastbolt: "+want {
 			t.Errorf("%q: status %d, %q; want %q", typed, status, first, want)
+		}
+	}
+}
+
+// Each command without a word more either is understood or says what one can
+// type, and that is understood.
+func TestWhoLeavesAWordOutIsGivenAnExampleThatWorks(t *testing.T) {
+	var all []string
+	for _, name := range partsOf() {
+		all = append(all, name)
+		for _, part := range partsOf(name) {
+			all = append(all, name+" "+part)
+		}
+	}
+	given := map[string]bool{}
+	for _, typed := range all {
+		var said strings.Builder
+		var c commands
+		parse(&c, strings.Fields(typed), Env{Err: &said})
+		first, _, _ := strings.Cut(said.String(), "\n")
+		if !strings.Contains(first, "is missing") {
+			continue
+		}
+		_, example, _ := strings.Cut(first, "; for example: lastbolt ")
+		example, _, _ = strings.Cut(example, ", with ")
+		given["lastbolt "+example] = true
+		var said2 strings.Builder
+		var c2 commands
+		if command, status := parse(&c2, strings.Fields(example), Env{Err: &said2}); command == nil || example == "" {
+			t.Errorf("%q: its example %q is not understood: status %d, %s", typed, example, status, said2.String())
+		}
+	}
+	for command, example := range examples {
+		if example, _, _ = strings.Cut(example, ", with "); !given[example] {
+			t.Errorf("the example of %q is shown to nobody", command)
 		}
 	}
 }

@@ -62,11 +62,11 @@ func (d *Door) refuse(w http.ResponseWriter, r *http.Request, status int, say st
 
 // stranger answers who is not paired, at any address.
 func (d *Door) stranger(w http.ResponseWriter, r *http.Request, status int, problem string) {
-	code := ""
+	code, name := "", ""
 	if r.URL.Path == "/pair" {
-		code = r.FormValue("code")
+		code, name = r.FormValue("code"), r.FormValue("name")
 	}
-	d.show(w, r, status, strangerPage(bare(r, "Pair this phone"), problem, code))
+	d.show(w, r, status, strangerPage(bare(r, "Pair this phone"), problem, code, name))
 }
 
 func (d *Door) pair(w http.ResponseWriter, r *http.Request) {

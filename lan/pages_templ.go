@@ -236,7 +236,7 @@ func refusedPage(p parts.PageInfo, say string, links []parts.Link) templ.Compone
 }
 
 // strangerPage is all that who is not paired ever sees, at any address.
-func strangerPage(p parts.PageInfo, problem, code string) templ.Component {
+func strangerPage(p parts.PageInfo, problem, code, name string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -269,11 +269,11 @@ func strangerPage(p parts.PageInfo, problem, code string) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = parts.Field(parts.FieldInfo{Name: "code", Label: "Code", Value: code, Required: true, Complete: "off", Hint: "Ten letters and figures, good once and for five minutes.", Focus: code == ""}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = parts.Field(parts.FieldInfo{Name: "code", Label: "Code", Value: code, Required: true, Complete: "off", Hint: "Ten letters and figures, good once and for five minutes.", Focus: code == "" || problem != ""}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = parts.Field(parts.FieldInfo{Name: "name", Label: "Name of this phone", Placeholder: "blue phone", Complete: "off", Hint: "By which the computer lists it.", Focus: code != ""}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = parts.Field(parts.FieldInfo{Name: "name", Label: "Name of this phone", Value: name, Placeholder: "blue phone", Complete: "off", Hint: "By which the computer lists it.", Focus: code != "" && problem == ""}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -874,17 +874,21 @@ func personPage(p parts.PageInfo, problem string, x Person, first bool) templ.Co
 					return templ_7745c5c3_Err
 				}
 				if first {
-					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 53, "<p>The first is the owner. From then on every phone asks who has it in hand.</p>")
+					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 53, "<p>The first is the owner and may do everything. From then on every phone asks who has it in hand.</p>")
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
-				}
-				templ_7745c5c3_Err = post("/phones/add-person", "Add", nil,
-					parts.FieldInfo{Name: "name", Label: "Name", Value: x.Name, Required: true, Complete: "off", Hint: "As the record will say it."},
-					parts.FieldInfo{Type: "select", Name: "role", Label: "May", Value: string(x.Role), Options: roles},
-					newPIN("PIN", true)).Render(ctx, templ_7745c5c3_Buffer)
-				if templ_7745c5c3_Err != nil {
-					return templ_7745c5c3_Err
+					templ_7745c5c3_Err = post("/phones/add-person", "Add", parts.Pairs("role", string(Owner)), newName(x.Name), newPIN("PIN", true)).Render(ctx, templ_7745c5c3_Buffer)
+					if templ_7745c5c3_Err != nil {
+						return templ_7745c5c3_Err
+					}
+				} else {
+					templ_7745c5c3_Err = post("/phones/add-person", "Add", nil, newName(x.Name),
+						parts.FieldInfo{Type: "select", Name: "role", Label: "May", Value: string(x.Role), Options: roles},
+						newPIN("PIN", true)).Render(ctx, templ_7745c5c3_Buffer)
+					if templ_7745c5c3_Err != nil {
+						return templ_7745c5c3_Err
+					}
 				}
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 54, "</section>")
 				if templ_7745c5c3_Err != nil {
@@ -908,7 +912,7 @@ func personPage(p parts.PageInfo, problem string, x Person, first bool) templ.Co
 				var templ_7745c5c3_Var35 string
 				templ_7745c5c3_Var35, templ_7745c5c3_Err = templ.JoinStringErrs(x.Name)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `lan/pages.templ`, Line: 264, Col: 20}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `lan/pages.templ`, Line: 265, Col: 20}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var35))
 				if templ_7745c5c3_Err != nil {
@@ -921,7 +925,7 @@ func personPage(p parts.PageInfo, problem string, x Person, first bool) templ.Co
 				var templ_7745c5c3_Var36 string
 				templ_7745c5c3_Var36, templ_7745c5c3_Err = templ.JoinStringErrs(x.Name)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `lan/pages.templ`, Line: 264, Col: 63}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `lan/pages.templ`, Line: 265, Col: 63}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var36))
 				if templ_7745c5c3_Err != nil {
@@ -960,6 +964,10 @@ func personPage(p parts.PageInfo, problem string, x Person, first bool) templ.Co
 		}
 		return nil
 	})
+}
+
+func newName(name string) parts.FieldInfo {
+	return parts.FieldInfo{Name: "name", Label: "Name", Value: name, Required: true, Complete: "off", Hint: "As the record will say it."}
 }
 
 func newPIN(label string, required bool) parts.FieldInfo {
@@ -1014,7 +1022,7 @@ func whoPage(p parts.PageInfo, problem string, v whoView) templ.Component {
 				var templ_7745c5c3_Var39 string
 				templ_7745c5c3_Var39, templ_7745c5c3_Err = templ.JoinStringErrs(v.Now)
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `lan/pages.templ`, Line: 293, Col: 17}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `lan/pages.templ`, Line: 298, Col: 17}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var39))
 				if templ_7745c5c3_Err != nil {

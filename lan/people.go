@@ -114,11 +114,12 @@ func (s *state) handOn(which func(Device) bool) {
 // Tries are limited by person and by phone; who was right says so to
 // [state.rightPIN] in the change that follows.
 func (d *Door) checkPINOf(device, person, pin string) (hash string, err error) {
-	if hash, err = d.spendTry(device, person); err != nil {
+	hash, left, err := d.spendTry(device, person)
+	if err != nil {
 		return "", err
 	}
 	if !isPIN(hash, pin) { // outside the lock: it is slow on purpose
-		return "", fault.New(fault.Bad, "This is not the PIN.")
+		return "", notThePIN(left)
 	}
 	return hash, nil
 }

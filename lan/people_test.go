@@ -153,7 +153,7 @@ func TestAPhoneAsksWhoHasItInHand(t *testing.T) {
 		ask(h, "POST", "/who", fresh, url.Values{"person": {bo}, "pin": {"999999"}})
 	}
 	w := ask(h, "POST", "/who", fresh, url.Values{"person": {bo}, "pin": {pins["Bo"]}})
-	if w.Code != http.StatusTooManyRequests || !strings.Contains(w.Body.String(), "Too many wrong PINs. Wait five minutes") {
+	if w.Code != http.StatusTooManyRequests || !strings.Contains(w.Body.String(), "Too many wrong PINs. Wait five minutes;") {
 		t.Errorf("after five wrong PINs: %d", w.Code)
 	}
 	if err := d.ChangePerson(bo, Mechanic, "640382"); err != nil {

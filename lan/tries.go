@@ -39,9 +39,10 @@ func (t *Tries) spent(now time.Time) (*Tries, bool) {
 }
 
 // spendTry takes a try of the phone and one of the person, and gives what is
-// kept of the person's PIN. It is durably taken before the PIN is looked at, so
+// kept of the person's PIN and how many tries are left after this one. It is
+// durably taken before the PIN is looked at, so
 // that no end of the program in between makes a guess free.
-func (d *Door) spendTry(device, person string) (hash string, err error) {
+func (d *Door) spendTry(device, person string) (hash string, left int, err error) {
 	d.lock()
 	defer d.mu.Unlock()
 	now := d.now()
@@ -50,23 +51,44 @@ func (d *Door) spendTry(device, person string) (hash string, err error) {
 		if x < 0 {
 			return fault.New(fault.Bad, "This phone is not on the list any more.")
 		}
-		ok := true
-		take := func(t **Tries) {
-			var had bool
-			*t, had = (*t).spent(now)
-			ok = ok && had
+		left = mostTries
+		take := func(t **Tries) (ok bool) {
+			*t, ok = (*t).spent(now)
+			left = min(left, int((*t).Left))
+			return ok
 		}
-		take(&s.Devices[x].Tries)
+		phone, name := take(&s.Devices[x].Tries), true
 		if p := s.person(person); p != nil {
-			take(&p.Tries)
-			hash = p.PIN
+			name, hash = take(&p.Tries), p.PIN
 		}
-		if !ok { // then the change is dropped
-			return fault.New(fault.Busy, "Too many wrong PINs. Wait five minutes, or ask the owner for a new one.")
-		}
-		return nil
+		return outOfTries(phone, name) // with an error the change is dropped
 	})
-	return hash, err
+	return hash, left, err
+}
+
+// outOfTries says which tries are used up, and what helps: a new PIN does not
+// help a phone, nor another phone a name.
+func outOfTries(phone, name bool) error {
+	switch {
+	case phone && name:
+		return nil
+	case name:
+		return fault.New(fault.Busy, "Too many wrong PINs on this phone. Wait five minutes, or take another phone.")
+	case phone:
+		return fault.New(fault.Busy, "Too many wrong PINs for this name. Wait five minutes, or ask the owner for a new one.")
+	}
+	return fault.New(fault.Busy, "Too many wrong PINs. Wait five minutes; sooner, it takes a new one from the owner and another phone.")
+}
+
+// notThePIN says that a PIN was wrong, and how many more may be tried.
+func notThePIN(left int) error {
+	switch left {
+	case 0:
+		return fault.New(fault.Bad, "This is not the PIN. The next try is in five minutes.")
+	case 1:
+		return fault.New(fault.Bad, "This is not the PIN. One more try, then one in five minutes.")
+	}
+	return fault.New(fault.Bad, "This is not the PIN. %d more tries, then one in five minutes.", left)
 }
 
 // person is the one with the id, nil where there is none.

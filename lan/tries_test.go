@@ -73,7 +73,10 @@ func TestANewPINOfTheOwnersGivesAllTriesOfThePersonBack(t *testing.T) {
 	if err := d.ChangePerson(g.person, Mechanic, "640382"); err != nil {
 		t.Fatal(err)
 	}
-	g.try(t, d, "640382", fault.Busy) // this phone's are still spent
+	_, err := d.SignIn(g.phone, g.person, "640382")
+	if got, want := fault.Say(err), "Too many wrong PINs on this phone. Wait five minutes, or take another phone."; got != want {
+		t.Errorf("while the phone's are still spent it says %q, want %q", got, want)
+	}
 	paired(t, d, "red")
 	g.phone = d.Devices()[1].ID
 	g.try(t, g.open(t), "640382", "")
@@ -150,5 +153,27 @@ func TestAPINChangedWhileItIsLookedAtLetsNobodyIn(t *testing.T) {
 	d.mu.Unlock()
 	if !fault.Is(err, fault.Bad) {
 		t.Errorf("got %v, want a refusal", err)
+	}
+}
+
+func TestAWrongPINSaysHowManyTriesAreLeft(t *testing.T) {
+	g, d := newGuesses(t)
+	say := func() string { _, err := d.SignIn(g.phone, g.person, wrongPIN); return fault.Say(err) }
+	for _, want := range []string{
+		"This is not the PIN. 4 more tries, then one in five minutes.",
+		"This is not the PIN. 3 more tries, then one in five minutes.",
+		"This is not the PIN. 2 more tries, then one in five minutes.",
+		"This is not the PIN. One more try, then one in five minutes.",
+		"This is not the PIN. The next try is in five minutes.",
+		"Too many wrong PINs. Wait five minutes; sooner, it takes a new one from the owner and another phone.",
+	} {
+		if got := say(); got != want {
+			t.Errorf("it says %q, want %q", got, want)
+		}
+	}
+	paired(t, d, "red")
+	g.phone = d.Devices()[1].ID
+	if got, want := say(), "Too many wrong PINs for this name. Wait five minutes, or ask the owner for a new one."; got != want {
+		t.Errorf("on another phone it says %q, want %q", got, want)
 	}
 }
