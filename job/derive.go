@@ -2,6 +2,7 @@ package job
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 
 	"lastbolt/plan/access"
@@ -49,14 +50,25 @@ func (b *builder) derive() {
 }
 
 func (b *builder) title() string {
-	if len(b.s.Targets) > 0 {
-		t := b.s.Targets[0]
-		if t.Name == b.s.Complaint && t.Name != "" {
-			return t.Name // without a map the complaint is all there is to do
-		}
-		return cmp.Or(t.Name, t.Item) + ": " + string(cmp.Or(t.Action, access.AccessOnly))
+	targets := b.s.Targets
+	if len(targets) == 0 {
+		return cmp.Or(b.s.Complaint, "Job without a name")
 	}
-	return cmp.Or(b.s.Complaint, "Job without a name")
+	if t := targets[0]; t.Name == b.s.Complaint && t.Name != "" {
+		return t.Name // without a map the complaint is all there is to do
+	}
+	title := targetText(targets[0])
+	switch more := len(targets) - 1; {
+	case more == 1:
+		title += ", " + targetText(targets[1])
+	case more > 1:
+		title += fmt.Sprintf(" and %d more", more)
+	}
+	return title
+}
+
+func targetText(t Target) string {
+	return cmp.Or(t.Name, t.Item) + ": " + string(cmp.Or(t.Action, access.AccessOnly))
 }
 
 // settle works out what a step's records say: of each thing, the value that

@@ -21,3 +21,23 @@ func TestCountsOfSeveralGroupsNameTheirPieces(t *testing.T) {
 		}
 	}
 }
+
+func TestAJobIsNamedAfterAllThatIsToBeDone(t *testing.T) {
+	cooler, belt, hose := Target{Name: "Oil cooler", Action: "reseal"}, Target{Name: "Drive belt", Action: "replace"}, Target{Item: "hose"}
+	for _, row := range []struct {
+		complaint string
+		targets   []Target
+		want      string
+	}{
+		{"Oil leak", nil, "Oil leak"},
+		{"Oil leak", []Target{cooler}, "Oil cooler: reseal"},
+		{"Oil leak", []Target{cooler, belt}, "Oil cooler: reseal, Drive belt: replace"},
+		{"Oil leak", []Target{belt, cooler, hose}, "Drive belt: replace and 2 more"},
+		{"Oil leak", []Target{{Name: "Oil leak"}}, "Oil leak"},
+	} {
+		b := &builder{s: &State{Complaint: row.complaint, Targets: row.targets}}
+		if got := b.title(); got != row.want {
+			t.Errorf("got %q, want %q", got, row.want)
+		}
+	}
+}

@@ -131,11 +131,15 @@ func (h *Host) showNewJob(w http.ResponseWriter, r *http.Request, status int, pr
 	for _, v := range owned {
 		vehicles = append(vehicles, parts.Option{Value: v.Name, Label: v.Name})
 	}
-	f := formView{Title: "A new job", URL: "/jobs/new", Action: "Start the job", Error: problem, Back: parts.Link{Label: "Jobs in hand", Href: "/jobs"},
+	mapHint := "It says what is in the way of what. Without one, you record as things come off."
+	if len(list) == 0 {
+		mapHint = "None is kept yet. Without one, you record as things come off, and can keep that as a map."
+	}
+	f := formView{Title: "A new job", URL: "/jobs/new", Action: "Start the job", Error: problem, Back: parts.Link{Label: "Jobs in hand", Href: "/jobs"}, Other: parts.Link{Label: "A new map, from a starter", Href: "/new/map"},
 		Fields: []parts.FieldInfo{
 			{Name: "vehicle", Label: "Vehicle", Value: r.FormValue("vehicle"), Hint: "Any words you know it by.", Options: vehicles, Required: true, Focus: true},
 			{Type: "area", Name: "complaint", Label: "What is wrong, what is wanted?", Value: r.FormValue("complaint"), Required: true},
-			{Type: "select", Name: "map", Label: "Access map", Value: mapAsked(r, owned), Options: maps, Hint: "It says what is in the way of what. Without one, you record as things come off."},
+			{Type: "select", Name: "map", Label: "Access map", Value: mapAsked(r, owned), Options: maps, Hint: mapHint},
 			{Name: "title", Label: "Title", Value: r.FormValue("title"), Hint: "A few words for lists. Left blank, it is what is to be done, or the complaint."},
 			{Name: "odometer", Label: "Odometer", Value: r.FormValue("odometer"), Placeholder: "84,200 km"},
 			{Name: "vin", Label: "VIN", Value: r.FormValue("vin"), Hint: "Optional. Its check digit is tested."},

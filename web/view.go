@@ -55,6 +55,7 @@ type formView struct {
 	Action, Sub string
 	Sent        string
 	Back        parts.Link
+	Other       parts.Link // another way to begin
 }
 
 type rowView struct{ Href, Name, Beneath, Tag, State string }
