@@ -42,8 +42,11 @@ func (s *State) cautions(step string, ahead bool) []StepCaution {
 			}
 		}
 	}
-	if st.Closes {
+	switch {
+	case st.Closes:
 		triggers = slices.DeleteFunc(triggers, func(t string) bool { return slices.Contains(whileOpening, t) })
+	case st.Opens:
+		triggers = slices.DeleteFunc(triggers, func(t string) bool { return slices.Contains(whileClosing, t) })
 	}
 	own := slices.Clone(triggers)
 	since := map[string]time.Time{} // states that hold, by trigger
@@ -74,6 +77,10 @@ func (s *State) cautions(step string, ahead bool) []StepCaution {
 // whileOpening are the cautions of taking apart: what was hot or full is no
 // longer so on the way back.
 var whileOpening = []string{"coolant", "hot", "fluids"}
+
+// whileClosing are the cautions of putting back: how a wheel goes on says
+// nothing to whoever takes it off.
+var whileClosing = []string{"wheel", "road"}
 
 // raisedAt tells whether the vehicle will be up when a step is come to, from
 // whether it is now.

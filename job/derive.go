@@ -366,6 +366,9 @@ func progress(steps []*Step) Progress {
 			}
 		} else {
 			p.RemainingMinutes += st.Expected
+			if q := st.Planned; q != nil { // as the plan counts its total
+				p.RemainingMinutes += q.Trouble + q.SetUp + q.Idle
+			}
 		}
 		p.Done += done
 		switch st.Phase {

@@ -84,6 +84,10 @@ func (b *builder) doneText(d StepDone, verb string) string {
 	}
 	switch {
 	case verb != "":
+	case st.Condition && st.Closes:
+		verb = "Ended"
+	case st.Condition, st.Loosens():
+		verb = "Done"
 	case st.Opens:
 		verb = "Off"
 	case st.Closes:

@@ -372,11 +372,12 @@ type Amendment struct {
 
 // Progress is how far the job is.
 type Progress struct {
-	Done, Total                        int
-	DownDone, DownTotal, BackDone      int
-	BackTotal                          int
-	PlannedMinutes, MeasuredMinutes    float64 // of the steps measured
-	RemainingMinutes, TotalPlanMinutes float64
+	Done, Total                     int
+	DownDone, DownTotal, BackDone   int
+	BackTotal                       int
+	PlannedMinutes, MeasuredMinutes float64 // of the steps measured
+	TotalPlanMinutes                float64 // hand work
+	RemainingMinutes                float64 // with changes of place and tool, waiting and likely trouble, as the plan's total
 }
 
 // An Entry is one event as a line of the history.

@@ -225,7 +225,7 @@ func (w WrenchChosen) same(d WrenchChosen) bool {
 type TorqueNeed struct {
 	Torque  quantity.Written[quantity.Torque]
 	Least   quantity.Torque // of its passes
-	For     []string        // "Oil cooler, Long cooler bolts"
+	For     []string        // "Oil cooler (long cooler bolts)"
 	Wrench  string          // that fits: one chosen or, where none is chosen, of the shelf
 	Chosen  bool
 	Set     string   // on the wrench, where an adapter makes it differ
@@ -270,7 +270,7 @@ func TorqueNeeds(s *State, shelf garage.Shelf) []TorqueNeed {
 				}
 			}
 			if RefusedTorque(st.Critical, t) == "" {
-				add(t, t.Value.Value, st.Name+", "+PiecesWord(g.Name, 2))
+				add(t, t.Value.Value, st.Name+" ("+PiecesWord(g.Name, 2)+")")
 			}
 		}
 	}

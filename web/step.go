@@ -3,6 +3,7 @@ package web
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -163,6 +164,9 @@ func (h *Host) viewUp(v *stepView, s *job.State, st *job.Step, it *access.Item, 
 		v.Main = parts.ActionInfo{Label: fmt.Sprintf("All %d back", n), Sub: "tight, as shown"}
 		if len(v.Numbers) == 0 {
 			v.Main.Sub = "seated, counted"
+		}
+		if slices.ContainsFunc(st.Groups, func(g job.Group) bool { return g.Fastener.Torque.Then != "" }) {
+			v.Main.Sub = "as shown" // run up by hand, or a further turn
 		}
 	case loose > 0:
 		v.Main = parts.ActionInfo{Label: fmt.Sprintf("All %d tight", loose)}
