@@ -5,12 +5,14 @@ import (
 	"io"
 	"net"
 	"net/http"
+	"strings"
 	"sync/atomic"
 	"time"
 
 	"lastbolt/fault"
 	"lastbolt/lan"
 	"lastbolt/web"
+	"lastbolt/web/ui"
 )
 
 // What one process does at once, on this machine and for phones together. A
@@ -30,7 +32,7 @@ const tooMuch = "Too much at once: Lastbolt is busy with other requests. Nothing
 // A bound lets so many requests be at work and so many wait for that, in the
 // order they came. Any other is answered at once by full and never reaches the
 // pages, so what it asked for has not been begun. Streams of news, which stay
-// open, are counted apart.
+// open, are counted apart; styles and fonts, which cost next to nothing, are not.
 type bound struct {
 	next, full  http.Handler
 	work        chan struct{} // as many as are at work
@@ -56,6 +58,8 @@ func bounded(h *web.Host, pages http.Handler) http.Handler {
 
 func (b *bound) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	switch {
+	case strings.HasPrefix(r.URL.Path, ui.Prefix): // the look of the page that says it is too much
+		b.next.ServeHTTP(w, r)
 	case isLive(r):
 		b.stream(w, r)
 	case b.enter(r.Context()):
@@ -105,7 +109,7 @@ func (b *bound) stream(w http.ResponseWriter, r *http.Request) {
 // bound, and for browsers that keep one open.
 const (
 	mostConnections = 512
-	mostRefusals    = 64 // connections being told so at once
+	mostRefusals    = 512 // connections being told so at once: a few kB each
 	refusalTime     = 2 * time.Second
 )
 

@@ -99,6 +99,8 @@ func TestNobodyWaitsForEver(t *testing.T) {
 	if code := call(b, ""); code != http.StatusServiceUnavailable || page.begun.Load() != mostAtWork || b.waiting.Load() != 0 {
 		t.Errorf("status %d, %d begun, %d waiting", code, page.begun.Load(), b.waiting.Load())
 	}
+	group.Go(func() { b.ServeHTTP(httptest.NewRecorder(), httptest.NewRequest("GET", "/static/app.css", nil)) })
+	eventually(t, "the look of the page that says so comes all the same", func() bool { return page.begun.Load() == mostAtWork+1 })
 	close(page.let)
 	group.Wait()
 }

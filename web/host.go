@@ -11,6 +11,7 @@ import (
 	"errors"
 	"log/slog"
 	"net/http"
+	"strings"
 	"time"
 
 	"github.com/a-h/templ"
@@ -135,6 +136,9 @@ func (h *Host) fail(w http.ResponseWriter, r *http.Request, err error) {
 	back := parts.Link{Label: "Jobs in hand", Href: "/jobs"}
 	if id := r.PathValue("job"); id != "" && status != http.StatusNotFound {
 		back = parts.Link{Label: "Back to the job", Href: jobURL(id, "")}
+	}
+	if fault.Is(err, fault.Busy) && r.Method == http.MethodGet {
+		back = parts.Link{Label: "Try again", Href: "/" + strings.TrimLeft(r.URL.RequestURI(), "/")} // two slashes would lead elsewhere
 	}
 	h.show(w, r, status, failPage(parts.PageInfo{Title: "Not done", Theme: ui.Theme(r), Reading: true}, sentence(err), back))
 }

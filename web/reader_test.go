@@ -6,7 +6,9 @@ import (
 	"strings"
 	"testing"
 
+	"lastbolt/fault"
 	"lastbolt/job"
+	"lastbolt/web"
 )
 
 func TestWhoMayOnlyLookIsOfferedNoPageThatOnlyChanges(t *testing.T) {
@@ -45,5 +47,28 @@ func TestWhoMayOnlyLookIsOfferedNoPageThatOnlyChanges(t *testing.T) {
 		if !strings.Contains(reader, test.keeps) {
 			t.Errorf("%s keeps %s from who may look", test.page, test.keeps)
 		}
+	}
+}
+
+func TestABusyPageOffersTheSameAddressAgainAndNoOther(t *testing.T) {
+	h := &web.Host{}
+	fail := func(method, target string) string {
+		w := httptest.NewRecorder()
+		h.Fail(w, httptest.NewRequest(method, target, nil), fault.New(fault.Busy, "Too much at once."))
+		if w.Code != http.StatusServiceUnavailable {
+			t.Errorf("%s %s: status %d", method, target, w.Code)
+		}
+		return w.Body.String()
+	}
+	for target, want := range map[string]string{
+		"/jobs?q=tern&show=released": `href="/jobs?q=tern&amp;show=released">Try again`,
+		"//elsewhere.example/jobs":   `href="/elsewhere.example/jobs">Try again`,
+	} {
+		if page := fail("GET", target); !strings.Contains(page, want) {
+			t.Errorf("GET %s does not offer %s", target, want)
+		}
+	}
+	if page := fail("POST", "/jobs/1/note"); strings.Contains(page, "Try again") {
+		t.Error("what was sent is offered again as a page to look at")
 	}
 }
