@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"encoding/json"
 	"errors"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -61,25 +60,7 @@ func (t *Tables) Append(ctx context.Context, events ...job.Event) (added int, er
 	if err != nil || len(checked) == 0 {
 		return 0, err
 	}
-	if len(checked) == 1 {
-		// One statement is a transaction by itself, in half the time.
-		added, err = affected(t.insert.ExecContext(ctx, eventValues(checked[0])...))
-		return added, t.Explain(err)
-	}
-	err = t.Do(ctx, func(tx *sql.Tx) error {
-		for part := range slices.Chunk(checked, perInsert) {
-			n, err := t.insertPart(ctx, tx, part)
-			if err != nil {
-				return err
-			}
-			added += n
-		}
-		return nil
-	})
-	if err != nil {
-		return 0, err
-	}
-	return added, nil
+	return t.put(ctx, checked, nil)
 }
 
 // insertPart inserts at most perInsert events.
@@ -140,7 +121,7 @@ func (t *Tables) Events(ctx context.Context, id string) ([]job.Event, error) {
 // Count is how many events a job has.
 func (t *Tables) Count(ctx context.Context, id string) (int, error) {
 	var n int
-	err := t.Read.QueryRowContext(ctx, eventCount, id).Scan(&n)
+	err := t.count.QueryRowContext(ctx, id).Scan(&n)
 	return n, t.Explain(err)
 }
 
@@ -183,21 +164,7 @@ func (t *Tables) AppendSummarised(ctx context.Context, sum job.Summary, events .
 	if err != nil {
 		return 0, err
 	}
-	err = t.Do(ctx, func(tx *sql.Tx) error {
-		for part := range slices.Chunk(checked, perInsert) {
-			n, err := t.insertPart(ctx, tx, part)
-			if err != nil {
-				return err
-			}
-			added += n
-		}
-		_, err := tx.ExecContext(ctx, upsertSummary, values...)
-		return err
-	})
-	if err != nil {
-		return 0, err
-	}
-	return added, nil
+	return t.put(ctx, checked, values)
 }
 
 func summaryValues(sum job.Summary) ([]any, error) {

@@ -45,8 +45,10 @@ type Engine struct {
 // Tables does what a store does, on an engine.
 type Tables struct {
 	Engine
-	insert, known *sql.Stmt
-	keeping       [16]sync.Mutex // by the first letter of a file's name: the same file is kept one after the other
+	insert, known, count *sql.Stmt
+
+	queue   queue
+	keeping [16]sync.Mutex // by the first letter of a file's name: the same file is kept one after the other
 }
 
 var _ keep.Backend = (*Tables)(nil)
@@ -55,12 +57,18 @@ var _ keep.Backend = (*Tables)(nil)
 // databases are closed.
 func New(ctx context.Context, e Engine) (*Tables, error) {
 	t := &Tables{Engine: e}
-	var err error
-	if t.insert, err = e.Write.PrepareContext(ctx, insertEvent); err != nil {
-		return nil, e.Explain(err)
-	}
-	if t.known, err = e.Read.PrepareContext(ctx, eventsOfJob); err != nil {
-		return nil, errors.Join(e.Explain(err), t.Close())
+	for _, p := range []struct {
+		to   **sql.Stmt
+		on   *sql.DB
+		text string
+	}{
+		{&t.insert, e.Write, insertEvent}, {&t.known, e.Read, eventsOfJob}, {&t.count, e.Read, eventCount},
+	} {
+		st, err := p.on.PrepareContext(ctx, p.text)
+		if err != nil {
+			return nil, errors.Join(e.Explain(err), t.Close())
+		}
+		*p.to = st
 	}
 	return t, nil
 }
@@ -74,7 +82,7 @@ func (t *Tables) Close() error {
 		return nil
 	}
 	var errs []error
-	for _, s := range []*sql.Stmt{t.insert, t.known} {
+	for _, s := range []*sql.Stmt{t.insert, t.known, t.count} {
 		if s != nil {
 			errs = append(errs, s.Close())
 		}
