@@ -31,8 +31,8 @@ const (
 )
 
 // phones measures the program on a phone without a server: what is fetched, how
-// long a page takes from a program that runs and from a worker that was stopped,
-// and the memory it holds.
+// long a page takes that the worker has kept and one that the program makes, each
+// from a worker that runs and from one that was stopped, and the memory it holds.
 //
 // A browser's own slowing of the processor does not reach its workers, so every
 // process of the browser is stopped and let go again some hundred times a second
@@ -62,32 +62,39 @@ func phones(b *bench) error {
 	if err != nil {
 		return err
 	}
-	var g, from grid
+	var seen, g, from grid
+	seen.add("page seen before, nothing written since (ms: median, slowest)", "warm", "loaded", "stopped", "loaded", "warm/4", "loaded", "stopped/4", "loaded")
 	from.add("from a stopped worker (ms: median, slowest)", "find the program", "compile", "run", "first page")
-	g.add("page (ms: median, slowest)", "warm", "loaded", "used", "stopped", "loaded", "used", "warm/4", "loaded", "stopped/4", "loaded")
+	g.add("page made by the program (ms: median, slowest)", "warm", "loaded", "used", "stopped", "loaded", "used", "warm/4", "loaded", "stopped/4", "loaded")
 	for _, p := range pages {
-		row := []string{p.name}
-		for _, times := range []int{1, phoneSlower} {
-			for _, stop := range []bool{false, true} {
-				l, err := t.time(p.path, stop, times)
+		again, row := []string{p.name}, []string{p.name}
+		for _, slower := range []int{1, phoneSlower} {
+			for _, stopped := range []bool{false, true} {
+				l, err := t.time(p.path, loading{true, stopped, slower})
 				if err != nil {
 					return err
 				}
+				again = append(again, spread(l.answered), spread(l.loaded))
+				if l, err = t.time(p.path, loading{false, stopped, slower}); err != nil {
+					return err
+				}
 				row = append(row, spread(l.answered), spread(l.loaded))
-				if times == 1 {
+				if slower == 1 {
 					row = append(row, fmt.Sprintf("%.0f", l.used.Seconds()*1000))
 				}
-				if stop {
-					from.add(split(p.name, times, l.parts)...)
+				if stopped {
+					from.add(split(p.name, slower, l.parts)...)
 				}
 			}
 		}
+		seen.add(again...)
 		g.add(row...)
 	}
-	g.print(os.Stdout)
-	fmt.Println()
-	from.print(os.Stdout)
-	fmt.Println("\nwarm: until the whole answer is there, and until the page is loaded; used: processor time of all processes of the browser for one load; /4: every process of the browser slowed four times")
+	for _, table := range []*grid{&seen, &g, &from} {
+		table.print(os.Stdout)
+		fmt.Println()
+	}
+	fmt.Println("warm: until the whole answer is there, and until the page is loaded; used: processor time of all processes of the browser for one load; /4: every process of the browser slowed four times")
 	return t.memory()
 }
 

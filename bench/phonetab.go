@@ -93,61 +93,107 @@ type pageLoads struct {
 	used             time.Duration              // of the processor, for one load
 }
 
-// time loads a page again and again: from a program that runs, or each time
-// from a worker that was stopped; with the processor as it is, or slowed.
+// A loading is one way to load a page.
+type loading struct {
+	kept    bool // by what the worker has kept of it, or by the program
+	stopped bool // from a worker that was stopped, or one that runs
+	slower  int  // how many times the processor is slowed
+}
+
+// time loads a page again and again in one way.
 // Used is the processor's time of a load in all processes of the browser, which
 // other programs on the machine change little.
-func (t *phoneTab) time(path string, stopped bool, slower int) (*pageLoads, error) {
+func (t *phoneTab) time(path string, how loading) (*pageLoads, error) {
 	out := &pageLoads{parts: map[string][]time.Duration{}}
 	for range 2 { // the first loads are not counted
 		if err := t.load(path); err != nil {
 			return nil, err
 		}
+		time.Sleep(keepingTime)
 	}
-	before := processor(t.pid)
+	var used time.Duration
 	for range phoneRounds {
-		if stopped {
-			// To a picture first: a page that is open wakes its worker.
-			if err := t.do("leave", func(ctx context.Context) error { return chromedp.Do(ctx, chromedp.Navigate(t.host+"/icon.svg")) }); err != nil {
-				return nil, err
-			}
-			if err := t.stopWorkers(); err != nil {
-				return nil, err
-			}
+		if err := t.prepare(how); err != nil {
+			return nil, err
 		}
-		back := slowly(t.pid, slower)
+		before := processor(t.pid)
+		back := slowly(t.pid, how.slower)
 		err := t.load(path)
 		back()
 		if err != nil {
 			return nil, err
 		}
+		used += processor(t.pid) - before
 		timing, err := chromedp.Run(t.ctx, chromedp.Evaluate[[]float64](`(() => { const n = performance.getEntriesByType("navigation")[0]; return [n.responseEnd - n.startTime, n.loadEventEnd - n.startTime]; })()`))
 		if err != nil {
 			return nil, err
 		}
 		out.answered = append(out.answered, time.Duration(timing[0]*1e6))
 		out.loaded = append(out.loaded, time.Duration(timing[1]*1e6))
-		if err := t.split(out); err != nil {
-			return nil, err
+		if err := t.split(out, how); err != nil {
+			return nil, fmt.Errorf("%s: %w", path, err)
 		}
+		time.Sleep(keepingTime)
 	}
-	out.used = (processor(t.pid) - before) / phoneRounds
+	out.used = used / phoneRounds
 	return out, nil
 }
 
-// startParts are the parts of an answer's time that the worker tells.
+// keepingTime is how long a page is left alone before the next is asked for: the
+// worker keeps it, and starts the program behind one that it had kept.
+const keepingTime = 800 * time.Millisecond
+
+// prepare brings the worker to where the next load is to find it.
+func (t *phoneTab) prepare(how loading) error {
+	if how.stopped {
+		// To a picture first: a page that is open wakes its worker.
+		if err := t.do("leave", func(ctx context.Context) error { return chromedp.Do(ctx, chromedp.Navigate(t.host+"/icon.svg")) }); err != nil {
+			return err
+		}
+	}
+	if !how.kept {
+		if err := t.do("forget what is kept", func(ctx context.Context) error {
+			_, err := chromedp.Run(ctx, chromedp.Evaluate[any](forgetKept))
+			return err
+		}); err != nil {
+			return err
+		}
+	}
+	if how.stopped {
+		return t.stopWorkers()
+	}
+	return nil
+}
+
+const forgetKept = `new Promise((resolve, reject) => {
+	const request = indexedDB.open("lastbolt");
+	request.onerror = () => reject(request.error);
+	request.onsuccess = () => {
+		const t = request.result.transaction("pages", "readwrite");
+		t.objectStore("pages").clear();
+		t.oncomplete = () => { request.result.close(); resolve(true); };
+	};
+})`
+
+// startParts are the parts of an answer's time that the worker tells of a page
+// that the program made.
 var startParts = []string{"find", "compile", "run", "page"}
 
-// split adds where the time of the page that is shown went, as its worker says.
-func (t *phoneTab) split(l *pageLoads) error {
+// split adds where the time of the page that is shown went, as its worker says,
+// and makes sure that it came in the way that was wanted.
+func (t *phoneTab) split(l *pageLoads, how loading) error {
 	told, err := chromedp.Run(t.ctx, chromedp.Evaluate[map[string]float64](`Object.fromEntries(performance.getEntriesByType("navigation")[0].serverTiming.map((part) => [part.name, part.duration]))`))
 	if err != nil {
 		return err
 	}
-	for _, name := range startParts {
+	names := startParts
+	if how.kept {
+		names = []string{"kept"}
+	}
+	for _, name := range names {
 		ms, there := told[name]
 		if !there {
-			return fmt.Errorf("the worker does not tell how long %q took", name)
+			return fmt.Errorf("the worker does not tell how long %q took, but %v", name, told)
 		}
 		l.parts[name] = append(l.parts[name], time.Duration(ms*1e6))
 	}

@@ -27,7 +27,7 @@ func withPhones(t *testing.T) []string {
 	build(t)
 	phoneFile.once.Do(func() {
 		wasm := filepath.Join(binary.dir, "phone.wasm")
-		forPhone(t, "build", "-trimpath", "-ldflags", "-s -w", "-o", wasm, "lastbolt/cmd/phone")
+		phoneProgram(t, wasm)
 		content, err := os.ReadFile(wasm)
 		if err != nil {
 			t.Fatal(err)

@@ -128,7 +128,8 @@ func TestAPhoneAloneRemindsOfAnOldCopy(t *testing.T) {
 	}
 	made := "2020-01-01T12:00:00Z"
 	tab.Do(`const db = await new Promise((done) => { const r = indexedDB.open("lastbolt"); r.onsuccess = () => done(r.result); });
-		const store = db.transaction("notes", "readwrite").objectStore("notes");
+		const writing = db.transaction(["notes", "mark"], "readwrite"), store = writing.objectStore("notes");
+		writing.objectStore("mark").put({ id: "mark", mark: "of the test" }); // as everything that writes
 		const note = await new Promise((done) => { store.get("klast copy").onsuccess = (e) => done(e.target.result); });
 		const text = ` + quote(made) + ` + " " + note.line.split(" ")[1];
 		note.line = text.length + ":" + text;

@@ -27,6 +27,12 @@ func forPhone(t *testing.T, args ...string) {
 	}
 }
 
+// phoneProgram compiles the phone's program as make does.
+func phoneProgram(t *testing.T, to string) {
+	t.Helper()
+	forPhone(t, "build", "-trimpath", "-gcflags=all=-l", "-gcflags=lastbolt/plan/...=", "-ldflags", "-s -w", "-o", to, "lastbolt/cmd/phone")
+}
+
 func glue(t *testing.T) string {
 	t.Helper()
 	root, err := exec.Command("go", "env", "GOROOT").Output()
@@ -72,7 +78,7 @@ func TestTheBrowsersDatabaseBehavesAsAStore(t *testing.T) {
 	if browser.Eval[string](tab, `String(globalThis.ended)`) != "0" || strings.Count(said, "--- PASS: TestTheBrowsersDatabaseBehavesAsAStore/") < 25 {
 		t.Errorf("the suite did not pass in the browser:\n%s", said)
 	}
-	for _, part := range []string{"/a_sweep_takes_what_is_old_and_mentioned_nowhere", "/a_file_kept_while_a_sweep_runs_is_there_afterwards", "TestADatabaseOfVersionOneIsTakenOver"} {
+	for _, part := range []string{"/a_sweep_takes_what_is_old_and_mentioned_nowhere", "/a_file_kept_while_a_sweep_runs_is_there_afterwards", "TestADatabaseOfVersionOneIsTakenOver", "TestEveryWriteRaisesTheMark"} {
 		if !strings.Contains(said, part+" (") || strings.Contains(said, "SKIP: TestTheBrowsersDatabaseBehavesAsAStore"+part) {
 			t.Errorf("%s was not run in the browser", part)
 		}
@@ -113,7 +119,7 @@ func phoneSite(t *testing.T) *httptest.Server {
 	build(t)
 	staticFolder.once.Do(func() {
 		wasm, to := filepath.Join(binary.dir, "alone.wasm"), filepath.Join(binary.dir, "site")
-		forPhone(t, "build", "-trimpath", "-ldflags", "-s -w", "-o", wasm, "lastbolt/cmd/phone")
+		phoneProgram(t, wasm)
 		packed := brotlied(t, wasm)
 		if out, err := exec.Command(build(t), "site", to, "--program", packed, "--glue", glue(t)).CombinedOutput(); err != nil {
 			t.Fatalf("lastbolt site: %v\n%s", err, out)

@@ -46,7 +46,7 @@ func (h *Host) showBolts(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	if st := m.Step; st != nil && m.Phase != job.PhaseBuild && s.Next == st {
-		if job.Resume(s, h.Now(), job.Idle).Needed {
+		if h.resumption(s).Needed {
 			http.Redirect(w, r, jobURL(s.ID, "resume"), http.StatusSeeOther)
 			return
 		}

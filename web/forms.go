@@ -224,7 +224,7 @@ func pausePage(_ *http.Request, s *job.State) formView {
 }
 
 func (h *Host) resumePage(_ *http.Request, s *job.State) formView {
-	res := job.Resume(s, h.Now(), job.Idle)
+	res := h.resumption(s)
 	f := formView{Title: "Look at these again", Action: "They hold, go on",
 		Lead:   strings.TrimSpace(res.Why + " Go back three steps: put a hand on each before you go on."),
 		Hidden: parts.Pairs("since", res.Since.Format(time.RFC3339))}

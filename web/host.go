@@ -38,6 +38,7 @@ type Host struct {
 	Log  *slog.Logger
 
 	atlas    atlas
+	clock    clock
 	pictures pictures
 }
 
@@ -51,11 +52,13 @@ func (h *Host) zone() *time.Location {
 // Handler is every page of the program.
 func (h *Host) Handler() http.Handler {
 	h.Documents = signed(h.Documents)
+	h.Now = h.clock.watched(h.Now)
 	guard := http.NewCrossOriginProtection()
 	guard.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h.fail(w, r, fault.New(fault.Bad, "This came from another site, so nothing was recorded. Open the page here and try again."))
 	}))
-	return headers(h.recovered(guard.Handler(readers(h.Routes()))))
+	pages := h.Routes()
+	return headers(h.recovered(guard.Handler(readers(pages.Patterns(), h.holding(pages)))))
 }
 
 // Routes are the pages without what guards them: Handler serves them.

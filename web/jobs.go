@@ -6,7 +6,6 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
-	"time"
 
 	"lastbolt/garage"
 	"lastbolt/job"
@@ -105,8 +104,8 @@ func (h *Host) listJobs(w http.ResponseWriter, r *http.Request) {
 	h.show(w, r, http.StatusOK, jobsPage(h.page(r, parts.Jobs, v.Title), v))
 }
 
-// dueAhead is how far ahead of its day something due is shown.
-const dueAhead = 7 * 24 * time.Hour
+// dueAhead is how many days ahead of its day something due is shown.
+const dueAhead = 7
 
 // dueFirst is how many things due stand above the jobs in hand; the page of what
 // is due has all of them.
@@ -116,7 +115,7 @@ const dueFirst = 20
 // too: a follow-up comes due when the vehicle has long been handed over. More says
 // that there are others behind them.
 func (h *Host) dueRows(ctx context.Context, from, most int) (rows []rowView, more bool, err error) {
-	list, err := h.Book.Summaries(ctx, job.Query{Closed: true, DueBy: h.Now().Add(dueAhead), Offset: from, Limit: most + 1})
+	list, err := h.Book.Summaries(ctx, job.Query{Closed: true, DueBy: h.today().AddDate(0, 0, dueAhead+1).Add(-1), Offset: from, Limit: most + 1})
 	if err != nil {
 		return nil, false, err
 	}
@@ -125,7 +124,7 @@ func (h *Host) dueRows(ctx context.Context, from, most int) (rows []rowView, mor
 	}
 	for _, s := range list {
 		row := rowView{Href: jobURL(s.ID, "prove"), Name: s.DueWhat, Beneath: jobName(s), Tag: "due " + h.day(s.Due)}
-		if s.Due.Before(h.Now()) {
+		if h.passed(s.Due) {
 			row.State = "now"
 		}
 		rows = append(rows, row)
@@ -240,7 +239,7 @@ func (h *Host) mainLink(s *job.State) parts.Link {
 	switch {
 	case s.IsReleased():
 		return parts.Link{Label: "The record", Sub: "released " + h.day(s.Release.At), Href: jobURL(s.ID, "record")}
-	case s.Pause != nil || len(s.Confirm) > 0 || s.Next != nil && job.Resume(s, h.Now(), job.Idle).Needed:
+	case s.Pause != nil || len(s.Confirm) > 0 || s.Next != nil && h.resumption(s).Needed:
 		return parts.Link{Label: "Go on", Sub: "look at the last steps again first", Href: jobURL(s.ID, "resume")}
 	case s.Stage == job.StagePlan && s.NoMap:
 		return parts.Link{Label: "Something comes off", Sub: "record as you go", Href: jobURL(s.ID, "off")}

@@ -247,7 +247,7 @@ func (h *Host) lookCard(s *job.State) cardView {
 			l.Tag, l.State, l.Beneath = "looked", "done", f.Done.Found+" · "+h.day(f.DoneAt)
 		case f.Due.IsZero():
 			l.Tag = "after it is closed"
-		case f.Due.Before(h.Now()):
+		case h.passed(f.Due):
 			l.Tag, l.State = "due", "now"
 		default:
 			l.Tag, l.State = h.day(f.Due), "open"

@@ -12,8 +12,8 @@ import (
 // readers lets the pages know when who looks at them may change nothing, so
 // that nobody is refused only after typing. That the change itself is refused
 // does not rest on it.
-func readers(pages *Router) http.Handler {
-	forms := formPages(pages.Patterns())
+func readers(patterns []string, pages http.Handler) http.Handler {
+	forms := formPages(patterns)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if job.PersonOf(r.Context()).ReadOnly {
 			r = r.WithContext(parts.WithReader(r.Context(), parts.Reader{Why: job.OnlyLooks, Forms: forms}))

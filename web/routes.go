@@ -69,7 +69,7 @@ func (h *Host) showStep(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	// After a long rest the last steps are looked at again before the next one.
-	if s.Next != nil && s.Next.ID == st.ID && job.Resume(s, h.Now(), job.Idle).Needed {
+	if s.Next != nil && s.Next.ID == st.ID && h.resumption(s).Needed {
 		http.Redirect(w, r, jobURL(s.ID, "resume"), http.StatusSeeOther)
 		return
 	}

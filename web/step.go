@@ -349,7 +349,7 @@ func (h *Host) waitsOf(s *job.State, st *job.Step) []timerView {
 	var out []timerView
 	for i := range s.Waits {
 		w := &s.Waits[i]
-		if w.Over(h.Now()) {
+		if !w.Ended.IsZero() || h.passed(w.Until) {
 			continue
 		}
 		out = append(out, timerView{

@@ -20,7 +20,7 @@ import (
 
 func (h *Host) readingForm(id string, version int, t *typed) editView {
 	if !t.Has("at") {
-		t.Set("at", h.Now().In(h.zone()).Format(time.DateOnly))
+		t.Set("at", h.today().Format(time.DateOnly))
 	}
 	return editView{URL: vehicleURL(id, "odometer"), Action: "Keep the reading", Hidden: parts.Pairs("base", strconv.Itoa(version)),
 		Sections: []sectionView{{Cells: []cell{

@@ -16,6 +16,7 @@ import (
 	"lastbolt/fault"
 	"lastbolt/job"
 	"lastbolt/store/indexed"
+	"lastbolt/web"
 	"lastbolt/web/parts"
 	"lastbolt/web/phone"
 	"lastbolt/web/ui"
@@ -44,6 +45,18 @@ const copyAge = 7 * 24 * time.Hour // how old the last copy may be before the pe
 
 const formRoom = 1 << 16 // bytes of a form around its file
 
+// holdsHeader tells the worker that it may give an answer again while nothing is
+// written, and until when: in milliseconds since 1970, 0 for good. The worker
+// takes it off.
+const holdsHeader = "Lastbolt-Holds"
+
+func holdsText(until time.Time) string {
+	if until.IsZero() {
+		return "0"
+	}
+	return strconv.FormatInt(until.UnixMilli(), 10) // cut, so it ends early rather than late
+}
+
 func (o *owner) handler(pages http.Handler) http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /phone", func(w http.ResponseWriter, r *http.Request) { o.page(w, r, http.StatusOK, "") })
@@ -59,14 +72,22 @@ func (o *owner) handler(pages http.Handler) http.Handler {
 			pages.ServeHTTP(w, r)
 			return
 		}
+		ctx, hold := web.WithHold(r.Context())
+		failed := o.st.Failures()
+		r = r.WithContext(ctx)
 		if theme, err := o.st.Note(r.Context(), noteTheme); err == nil && theme != "" {
 			r.Header.Set("Cookie", theme)
 		}
 		if o.partner != nil {
 			r = o.partner.acting(r)
 		}
-		guarded.ServeHTTP(w, r.WithContext(parts.WithNotice(r.Context(), o.notice(r.Context()))))
+		ctx = parts.WithNotice(r.Context(), o.notice(r.Context()))
+		guarded.ServeHTTP(w, r.WithContext(ctx))
 		o.keepCookie(r.Context(), w.Header())
+		if until, may := hold.Kept(); may && r.Method == http.MethodGet && o.st.Failures() == failed {
+			w.Header().Set(holdsHeader, holdsText(until))
+			tellNotice(ctx, w.Header())
+		}
 	})
 }
 
@@ -105,7 +126,8 @@ func (o *owner) notice(ctx context.Context) parts.Notice {
 	}
 	n := parts.Notice{Text: "Only on this phone.", Link: parts.Link{Label: "Copies", Href: "/phone"}, Manifest: "/lastbolt.webmanifest", Script: "/phone.js"}
 	at, position := o.copied(ctx)
-	if time.Since(at) <= copyAge {
+	if old := at.Add(copyAge); time.Now().Before(old) {
+		web.HoldOf(ctx).Until(old)
 		return n
 	}
 	if o.changedSince(ctx, position) {

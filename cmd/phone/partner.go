@@ -16,6 +16,7 @@ import (
 	"lastbolt/fault"
 	"lastbolt/job"
 	"lastbolt/store/indexed"
+	"lastbolt/web"
 	"lastbolt/web/parts"
 	"lastbolt/web/phone"
 )
@@ -23,6 +24,7 @@ import (
 // A partner is the server that this phone exchanges with: the one it got its
 // program from, if that is one.
 type partner struct {
+	st     *indexed.Store
 	client *replicate.Client
 
 	mu   sync.Mutex
@@ -41,7 +43,7 @@ type round struct {
 func hasServer() bool { return js.Global().Get("lastboltServer").Truthy() }
 
 func newPartner(st *indexed.Store, book *job.Book) *partner {
-	return &partner{client: &replicate.Client{Store: st, Book: book, Notes: st, Send: ask, Now: time.Now}}
+	return &partner{st: st, client: &replicate.Client{Store: st, Book: book, Notes: ledgerNotes{st}, Send: ask, Now: time.Now}}
 }
 
 // exchange runs a whole exchange that begins after it was asked for.
@@ -60,6 +62,7 @@ func (p *partner) exchange() (replicate.Status, error) {
 		p.next = nil
 		p.mu.Unlock()
 		r.status, r.err = p.client.Exchange(context.Background())
+		p.layBy(context.Background())
 		p.turn.Unlock()
 		close(r.ended)
 	}
@@ -122,7 +125,9 @@ func (p *partner) notice(ctx context.Context) parts.Notice {
 	if err != nil {
 		fmt.Println("what waits could not be counted:", err)
 	}
-	line := phone.LineOf(s, time.Now(), time.Local)
+	now := time.Now()
+	web.HoldOf(ctx).Until(tomorrow(now))
+	line := phone.LineOf(s, now, time.Local)
 	return parts.Notice{Text: line.Text, Urgent: line.Urgent, Link: parts.Link{Label: line.Label, Href: line.Href},
 		Mark: fmt.Sprint(s.Position), Manifest: "/lastbolt.webmanifest", Script: "/phone.js"}
 }

@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"sync/atomic"
 	"syscall/js"
 
 	"lastbolt/fault"
@@ -42,6 +43,23 @@ func Open(ctx context.Context, name string) (*Store, error) {
 // Close closes the database; running transactions end first.
 func (s *Store) Close() { s.db.Call("close") }
 
+// may is what a transaction may do.
+type may int
+
+const (
+	readonly   may = iota
+	readwrite      // write what a page may show
+	writeAside     // write what only the notice on a page shows
+	writeLine      // write what the worker alone reads
+)
+
+func (m may) mode() string {
+	if m == readonly {
+		return "readonly"
+	}
+	return "readwrite"
+}
+
 // A tx is one transaction. Requests may be sent one after another without
 // waiting: they are carried out in their order.
 type tx struct {
@@ -50,27 +68,35 @@ type tx struct {
 	events []js.Func
 }
 
-func (s *Store) begin(ctx context.Context, mode string, stores ...any) (*tx, error) {
-	it, err := s.transaction(ctx, mode, stores...)
+func (s *Store) begin(ctx context.Context, as may, stores ...any) (*tx, error) {
+	raised := map[may]string{readwrite: markRecord, writeAside: asideRecord}[as]
+	if raised != "" {
+		stores = append(stores, markStore)
+	}
+	it, err := s.transaction(ctx, as, stores...)
 	if err != nil {
 		return nil, err
 	}
 	t := &tx{it: it, ended: make(chan error, 1)}
 	t.on("oncomplete", func() { t.ended <- nil })
 	t.on("onabort", func() { t.ended <- said(t.it.Get("error")) })
+	if raised != "" {
+		t.raise(raised)
+	}
 	return t, nil
 }
 
-func (s *Store) transaction(ctx context.Context, mode string, stores ...any) (it js.Value, err error) {
+func (s *Store) transaction(ctx context.Context, as may, stores ...any) (it js.Value, err error) {
 	if err := ctx.Err(); err != nil {
 		return it, err
 	}
 	defer func() {
 		if p := recover(); p != nil { // a database that was closed throws
+			failures.Add(1)
 			err = fault.Wrap(fmt.Errorf("%v", p), fault.Busy, "The phone's database was closed, perhaps by a newer version of this program. Load the page again")
 		}
 	}()
-	return s.db.Call("transaction", stores, mode, map[string]any{"durability": "strict"}), nil
+	return s.db.Call("transaction", stores, as.mode(), map[string]any{"durability": "strict"}), nil
 }
 
 func (t *tx) on(name string, do func()) {
@@ -118,8 +144,16 @@ func wait(request js.Value) (js.Value, error) {
 
 var errAborted = errors.New("indexed: the transaction was taken back")
 
+// failures counts what the browser did not do.
+var failures atomic.Int64
+
+// Failures grows whenever the browser does not do what it was asked: what was
+// read since may not be all there is.
+func (s *Store) Failures() int64 { return failures.Load() }
+
 // said makes an error of the browser's.
 func said(e js.Value) error {
+	failures.Add(1)
 	if e.IsNull() || e.IsUndefined() {
 		return errAborted
 	}
@@ -156,7 +190,7 @@ func lines(records js.Value) string {
 // read runs one request of one store in a transaction of its own. Nothing was
 // written, so its answer is not kept waiting for the transaction's end.
 func (s *Store) read(ctx context.Context, store string, ask func(store js.Value) js.Value) (js.Value, error) {
-	it, err := s.transaction(ctx, "readonly", store)
+	it, err := s.transaction(ctx, readonly, store)
 	if err != nil {
 		return js.Undefined(), err
 	}

@@ -9,8 +9,10 @@
 //
 // How it lies there: the object stores events (key job, id; indexes on id and
 // on position), summaries (id), versions (kind, id, version), newest (kind,
-// id), files (hash), kept (hash: what a file is and when it was last kept) and
-// notes (anything small the host wants kept). Ids in keys begin with a k, so that
+// id), files (hash), kept (hash: what a file is and when it was last kept),
+// notes (anything small the host wants kept), mark (one text, another one after
+// whatever was written) and pages (the worker's, which keeps answers there by the
+// mark). Ids in keys begin with a k, so that
 // none can be empty or begin with what JavaScript strips. A database that an older
 // version made is taken over when it is opened; an older program refuses a newer one.
 package indexed

@@ -18,7 +18,7 @@ func (s *Store) Put(ctx context.Context, d garage.Document, base int) (int, erro
 	if err != nil {
 		return 0, err
 	}
-	t, err := s.begin(ctx, "readwrite", "versions", "newest")
+	t, err := s.begin(ctx, readwrite, "versions", "newest")
 	if err != nil {
 		return 0, err
 	}
@@ -133,7 +133,7 @@ func (s *Store) Merge(ctx context.Context, b keep.Batch) (keep.Merged, error) {
 	if err != nil {
 		return keep.Merged{}, err
 	}
-	t, err := s.begin(ctx, "readwrite", "events", "versions", "newest")
+	t, err := s.begin(ctx, readwrite, "events", "versions", "newest")
 	if err != nil {
 		return keep.Merged{}, err
 	}
@@ -171,7 +171,11 @@ func (t *tx) merge(come []garage.Document, out *keep.Merged) error {
 
 // SetNote keeps a small text of the host's own under a name.
 func (s *Store) SetNote(ctx context.Context, name, text string) error {
-	return s.put(ctx, "notes", map[string]any{"id": key(name), "line": pack(text)})
+	return s.put(ctx, readwrite, "notes", noteRecord(name, text))
+}
+
+func noteRecord(name, text string) map[string]any {
+	return map[string]any{"id": key(name), "line": pack(text)}
 }
 
 // Note gives a text of the host's own, empty where none was kept.

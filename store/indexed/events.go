@@ -22,7 +22,7 @@ func (s *Store) Append(ctx context.Context, events ...job.Event) (added int, err
 	if err != nil {
 		return 0, err
 	}
-	t, err := s.begin(ctx, "readwrite", "events")
+	t, err := s.begin(ctx, readwrite, "events")
 	if err != nil {
 		return 0, err
 	}
@@ -116,7 +116,7 @@ func (s *Store) Changed(ctx context.Context, after int64, limit int) ([]job.Even
 // Jobs implements keep.Backend.
 func (s *Store) Jobs(ctx context.Context) ([]string, error) {
 	var out []string
-	t, err := s.begin(ctx, "readonly", "events")
+	t, err := s.begin(ctx, readonly, "events")
 	if err != nil {
 		return nil, err
 	}
@@ -145,11 +145,11 @@ func (s *Store) SetSummary(ctx context.Context, sum job.Summary) error {
 	if err != nil {
 		return err
 	}
-	return s.put(ctx, "summaries", map[string]any{"id": key(sum.ID), "line": pack(string(text))})
+	return s.put(ctx, readwrite, "summaries", map[string]any{"id": key(sum.ID), "line": pack(string(text))})
 }
 
-func (s *Store) put(ctx context.Context, store string, record map[string]any) error {
-	t, err := s.begin(ctx, "readwrite", store)
+func (s *Store) put(ctx context.Context, as may, store string, record map[string]any) error {
+	t, err := s.begin(ctx, as, store)
 	if err != nil {
 		return err
 	}

@@ -40,7 +40,7 @@ func (s *Store) Keep(ctx context.Context, content []byte, mediaType string) (str
 	if err != nil {
 		return "", err
 	}
-	t, err := s.begin(ctx, "readwrite", "files", "kept")
+	t, err := s.begin(ctx, readwrite, "files", "kept")
 	if err != nil {
 		return "", err
 	}
@@ -113,7 +113,7 @@ func (s *Store) Stored(ctx context.Context) ([]keep.Stored, error) {
 // the list; of one that is not listed the size is given as 0, and the time is
 // not known.
 func (s *Store) Contents(ctx context.Context) ([]keep.Content, error) {
-	t, err := s.begin(ctx, "readonly", "files", "kept")
+	t, err := s.begin(ctx, readonly, "files", "kept")
 	if err != nil {
 		return nil, err
 	}
@@ -140,7 +140,7 @@ func (s *Store) Contents(ctx context.Context) ([]keep.Content, error) {
 
 // Adopt implements keep.Sweeper.
 func (s *Store) Adopt(ctx context.Context, name, mediaType string, bytes int64) error {
-	t, err := s.begin(ctx, "readwrite", "kept")
+	t, err := s.begin(ctx, readwrite, "kept")
 	if err != nil {
 		return err
 	}
@@ -162,7 +162,7 @@ func (s *Store) Adopt(ctx context.Context, name, mediaType string, bytes int64) 
 // Forget implements keep.Sweeper. Its transaction holds off everybody who would
 // record something that mentions a file.
 func (s *Store) Forget(ctx context.Context, names []string, before time.Time, position int64) ([]string, error) {
-	t, err := s.begin(ctx, "readwrite", "files", "kept", "events", "versions")
+	t, err := s.begin(ctx, readwrite, "files", "kept", "events", "versions")
 	if err != nil {
 		return nil, err
 	}

@@ -7,8 +7,9 @@ import (
 	"time"
 )
 
-// schemaVersion is 2: version 1 did not know when a file was last kept.
-const schemaVersion = 2
+// schemaVersion is 3: version 1 did not know when a file was last kept, and
+// version 2 had no mark of writing.
+const schemaVersion = 3
 
 // upgrade makes what a database of an older version does not have; 0 is a new
 // one. The browser takes all of it back if the worker is stopped in the middle.
@@ -19,6 +20,9 @@ func upgrade(request js.Value, from int) {
 	}
 	if from < 2 {
 		db.Call("createObjectStore", "kept", map[string]any{"keyPath": "id"})
+	}
+	if from < 3 {
+		makeMark(db)
 	}
 	if from == 1 {
 		listFiles(request.Get("transaction"))

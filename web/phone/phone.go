@@ -91,6 +91,8 @@ func site(p Program, server bool) (map[string][]byte, error) {
 		}
 	}
 	site["wasm_exec.js"] = p.Glue
+	site["worker.js"] = slices.Concat(site["kept.js"], []byte("\n"), site["worker.js"])
+	delete(site, "kept.js")
 	for _, name := range []string{"icon-192.png", "icon-512.png", "icon-mask-512.png"} {
 		site[name] = ui.File(name)
 	}

@@ -1,6 +1,6 @@
 // The worker: it stands between the browser and the network, and answers every
 // page of this site from the program on the phone. It is stopped by the browser
-// whenever that likes, so it keeps nothing of its own: the program is started
+// whenever that likes, so it keeps nothing in memory: the program is started
 // again from its cache, and what was recorded is in the database.
 'use strict';
 
@@ -8,7 +8,12 @@ importScripts('/wasm_exec.js');
 
 const program = '/{{program}}';
 const shell = [/*{{shell}}*/];
-const cacheName = 'lastbolt {{version}}';
+const version = '{{version}}';
+const cacheName = `lastbolt ${version}`;
+const lookFirst = 500; // ms that a kept page has for what it fetches, before the program is started behind it
+const patience = 150; // ms that a page waits for what is kept where the program runs
+const patienceStopped = 3000; // and where it does not
+const startMeanwhile = 300; // ms until the program is started while a page waits for what is kept
 
 // server tells whether these files come from a server that the phone exchanges
 // with, or from a host that only keeps files. The program asks for it too.
@@ -70,10 +75,11 @@ self.addEventListener('activate', (event) => {
       if (name.startsWith('lastbolt ') && name !== cacheName) await caches.delete(name);
     }
     await self.clients.claim();
+    await dropKept();
   })());
 });
 
-// running is the program, once it is wanted: {serve, ended, took}.
+// running is the program, once it is wanted: {serve, ended, took, zone}.
 let running;
 
 function start() {
@@ -84,31 +90,15 @@ function start() {
   return running;
 }
 
-// opened has the browser open the database while the program is loading, which
-// then need not wait for it. Only the program makes or changes one.
-function opened() {
-  return new Promise((resolve) => {
-    const request = indexedDB.open('lastbolt');
-    request.onupgradeneeded = () => request.transaction.abort();
-    request.onerror = (event) => {
-      event.preventDefault();
-      resolve();
-    };
-    request.onsuccess = () => {
-      request.result.onversionchange = () => request.result.close();
-      resolve(request.result);
-    };
-  });
-}
-
 async function boot() {
   const began = performance.now();
   const go = new Go();
-  const early = opened();
+  openDatabase(); // while the program is loading, which then need not wait for it
   const kept = await stored();
   const found = performance.now();
   const { instance } = await WebAssembly.instantiateStreaming(kept, go.importObject);
   const loaded = performance.now();
+  const zone = zoneNow(); // the program asks once, as it begins
   let ended;
   const serve = await new Promise((resolve, reject) => {
     self.lastboltReady = (serve, failed) => (failed ? reject(new Error(failed)) : resolve(serve));
@@ -118,9 +108,8 @@ async function boot() {
     });
     ended.catch(reject);
   });
-  early.then((database) => database?.close(), () => {}); // without a database the program has said so
   const took = { find: found - began, compile: loaded - found, run: performance.now() - loaded };
-  return { serve, ended, took };
+  return { serve, ended, took, zone };
 }
 
 // timing tells a developer, in the browser's own view of an answer, where its
@@ -131,9 +120,15 @@ function timing(took, asked, given) {
   return ['Server-Timing', Object.entries(all).map(([name, ms]) => `${name};dur=${ms.toFixed(1)}`).join(', ')];
 }
 
-async function answer(request) {
-  const asked = performance.now();
-  const { serve, ended, took } = await start();
+// taken takes a header, which is for the worker, off an answer.
+function taken(headers, wanted) {
+  const at = headers.findIndex(([name]) => name === wanted);
+  return at < 0 ? undefined : headers.splice(at, 1)[0][1];
+}
+
+// answer has the program answer. With marks, what may be kept is kept.
+async function answer(request, marks = {}, asked = performance.now()) {
+  const { serve, ended, took, zone } = await start();
   const given = performance.now();
   const headers = [];
   for (const [name, value] of request.headers) headers.push(name, value);
@@ -143,12 +138,41 @@ async function answer(request) {
   const body = request.method === 'GET' || request.method === 'HEAD' ? null : new Uint8Array(await request.arrayBuffer());
   const answered = new Promise((resolve) => {
     serve(request.method, request.url, headers, body, (status, headers, body) => {
+      const holds = taken(headers, 'Lastbolt-Holds');
+      const notice = decodeURIComponent(taken(headers, 'Lastbolt-Notice') || '');
+      if (holds && status === 200) {
+        keep(request, { ...marks, zone, until: Number(holds), notice }, [...headers], body).catch(() => {});
+      }
       headers.push(timing(took, asked, given));
       const bare = status === 204 || status === 205 || status === 304;
       resolve(new Response(bare ? null : body, { status, headers }));
     });
   });
   return Promise.race([answered, ended]);
+}
+
+// page answers what is opened: at once with what was kept, if that is what the
+// program would answer, which then is started behind it for the next tap.
+async function page(event) {
+  const { request } = event;
+  const asked = performance.now();
+  const late = running ? undefined : setTimeout(() => start().catch(() => {}), startMeanwhile);
+  const found = await look(request, running ? patience : patienceStopped);
+  clearTimeout(late);
+  if (!found.page) return answer(request, found, asked);
+  event.waitUntil(new Promise((resolve) => { setTimeout(resolve, lookFirst); }).then(start).catch(() => {}));
+  return keptAnswer(found.page, asked);
+}
+
+// asset answers with a style, a script or a font: the same for good in one version
+// of the program, so that it is asked for each only once.
+async function asset(event) {
+  const cache = await caches.open(cacheName);
+  const there = await cache.match(event.request);
+  if (there) return there;
+  const made = await answer(event.request);
+  if (made.status === 200) event.waitUntil(cache.put(event.request, made.clone()).catch(() => {})); // without room it is asked for again
+  return made;
 }
 
 // exchange has the program exchange with the server, and gives how it stands.
@@ -217,7 +241,11 @@ self.addEventListener('fetch', (event) => {
     event.respondWith(new Response(null, { status: 204 })); // nobody else changes what is on this phone
     return;
   }
-  const answered = answer(request).catch(trouble);
+  if (request.method === 'GET' && url.pathname.startsWith('/static/')) {
+    event.respondWith(asset(event).catch(trouble));
+    return;
+  }
+  const answered = (mayBeKept(request) ? page(event) : answer(request)).catch(trouble);
   event.respondWith(answered);
   if (server && request.method !== 'GET' && url.pathname !== '/phone/exchange') event.waitUntil(answered.then(afterwards));
 });
