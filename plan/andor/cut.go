@@ -1,5 +1,7 @@
 package andor
 
+import "lastbolt/plan/heap"
+
 const infinite = int64(1) << 60
 
 // A cut is a landmark: a set of ops of which every solution uses at least one,
@@ -24,12 +26,12 @@ type pricer struct {
 	cone    []int32 // facts that the goals may need, by live ops
 	inCone  []int32 // stamp
 	stamp   int32
-	cost    []int64 // cheapest maximum cost of each fact in the cone
-	support []int32 // dearest need of an op: -1 without needs
-	missing []int32 // needs of an op not settled yet
-	queue   factHeap
-	zone    []int32 // stamp: the region before the border
-	front   []int32 // stamp: facts reached without entering the zone
+	cost    []int64  // cheapest maximum cost of each fact in the cone
+	support []int32  // dearest need of an op: -1 without needs
+	missing []int32  // needs of an op not settled yet
+	queue   []priced // heap
+	zone    []int32  // stamp: the region before the border
+	front   []int32  // stamp: facts reached without entering the zone
 	marker  int32
 	stack   []int32
 }
@@ -105,7 +107,7 @@ func (p *pricer) usable(o int32) bool {
 
 // explore settles the cost of every fact in the cone, cheapest first.
 func (p *pricer) explore() {
-	p.queue.reset()
+	p.queue = p.queue[:0]
 	for _, f := range p.cone {
 		p.cost[f] = infinite
 	}
@@ -117,8 +119,10 @@ func (p *pricer) explore() {
 			}
 		}
 	}
-	for p.queue.len() > 0 {
-		d, f := p.queue.pop()
+	for len(p.queue) > 0 {
+		var next priced
+		next, p.queue = heap.Pop(p.queue, sooner)
+		d, f := next.cost, next.fact
 		if d > p.cost[f] {
 			continue
 		}
@@ -137,7 +141,7 @@ func (p *pricer) explore() {
 func (p *pricer) offer(f int32, d int64) {
 	if d < p.cost[f] {
 		p.cost[f] = d
-		p.queue.push(d, f)
+		p.queue = heap.Push(p.queue, priced{d, f}, sooner)
 	}
 }
 
@@ -200,7 +204,7 @@ func (p *pricer) markZone(goal int32) {
 
 // repair lowers the costs after some ops have become cheaper.
 func (p *pricer) repair(cheaper []int32) {
-	p.queue.reset()
+	p.queue = p.queue[:0]
 	before := func(o int32) int64 {
 		if p.support[o] < 0 {
 			return 0
@@ -210,8 +214,10 @@ func (p *pricer) repair(cheaper []int32) {
 	for _, o := range cheaper {
 		p.offer(p.n.ops[o].fact, before(o)+p.reduced[o])
 	}
-	for p.queue.len() > 0 {
-		d, f := p.queue.pop()
+	for len(p.queue) > 0 {
+		var next priced
+		next, p.queue = heap.Pop(p.queue, sooner)
+		d, f := next.cost, next.fact
 		if d > p.cost[f] {
 			continue
 		}
@@ -240,53 +246,13 @@ func (p *pricer) needs(o int32) int64 {
 	return worst
 }
 
-// factHeap is a binary heap of facts by cost, then by number.
-type factHeap struct {
-	key  []int64
-	fact []int32
+// A priced is a fact in the queue, with what it costs.
+type priced struct {
+	cost int64
+	fact int32
 }
 
-func (h *factHeap) len() int { return len(h.key) }
-func (h *factHeap) reset()   { h.key, h.fact = h.key[:0], h.fact[:0] }
-
-func (h *factHeap) less(i, j int) bool {
-	return h.key[i] < h.key[j] || h.key[i] == h.key[j] && h.fact[i] < h.fact[j]
-}
-
-func (h *factHeap) swap(i, j int) {
-	h.key[i], h.key[j] = h.key[j], h.key[i]
-	h.fact[i], h.fact[j] = h.fact[j], h.fact[i]
-}
-
-func (h *factHeap) push(key int64, fact int32) {
-	h.key, h.fact = append(h.key, key), append(h.fact, fact)
-	for i := len(h.key) - 1; i > 0; {
-		up := (i - 1) / 2
-		if !h.less(i, up) {
-			return
-		}
-		h.swap(i, up)
-		i = up
-	}
-}
-
-func (h *factHeap) pop() (int64, int32) {
-	key, fact := h.key[0], h.fact[0]
-	last := len(h.key) - 1
-	h.swap(0, last)
-	h.key, h.fact = h.key[:last], h.fact[:last]
-	for i := 0; ; {
-		c := 2*i + 1
-		if c >= last {
-			return key, fact
-		}
-		if c+1 < last && h.less(c+1, c) {
-			c++
-		}
-		if !h.less(c, i) {
-			return key, fact
-		}
-		h.swap(i, c)
-		i = c
-	}
+// sooner orders facts by cost, then by number.
+func sooner(a, b priced) bool {
+	return a.cost < b.cost || a.cost == b.cost && a.fact < b.fact
 }

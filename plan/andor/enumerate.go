@@ -1,11 +1,12 @@
 package andor
 
 import (
-	"container/heap"
 	"context"
 	"errors"
 	"fmt"
 	"slices"
+
+	"lastbolt/plan/heap"
 )
 
 // Enumerate yields selections in non-decreasing order of cost, every one that
@@ -41,7 +42,8 @@ func Enumerate(ctx context.Context, in *Instance, opt Options, yield func(sel Se
 	}
 	e.open = append(e.open, first)
 	for len(e.open) > 0 {
-		c := heap.Pop(&e.open).(class)
+		var c class
+		c, e.open = heap.Pop(e.open, before)
 		if !yield(c.best, c.cost) {
 			return nil
 		}
@@ -66,8 +68,8 @@ type enumeration struct {
 	ctx    context.Context
 	in     *Instance
 	opt    Options
-	open   classHeap
-	left   int // nodes left, if opt.Nodes is set
+	open   []class // heap
+	left   int     // nodes left, if opt.Nodes is set
 	serial int
 }
 
@@ -110,7 +112,7 @@ func (e *enumeration) split(c class) error {
 		next, err := e.class(next)
 		switch {
 		case err == nil:
-			heap.Push(&e.open, next)
+			e.open = heap.Push(e.open, next, before)
 		case !errors.Is(err, errUnreachable):
 			return err
 		}
@@ -154,18 +156,7 @@ func (e *enumeration) topDown(s Selection) []int {
 	return list
 }
 
-// classHeap orders classes by cost, then by age.
-type classHeap []class
-
-func (h classHeap) Len() int { return len(h) }
-func (h classHeap) Less(i, j int) bool {
-	return h[i].cost < h[j].cost || h[i].cost == h[j].cost && h[i].serial < h[j].serial
-}
-func (h classHeap) Swap(i, j int) { h[i], h[j] = h[j], h[i] }
-func (h *classHeap) Push(x any)   { *h = append(*h, x.(class)) }
-func (h *classHeap) Pop() any {
-	old := *h
-	c := old[len(old)-1]
-	*h = old[:len(old)-1]
-	return c
+// before orders classes by cost, then by age.
+func before(a, b class) bool {
+	return a.cost < b.cost || a.cost == b.cost && a.serial < b.serial
 }

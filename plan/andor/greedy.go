@@ -1,5 +1,7 @@
 package andor
 
+import "lastbolt/plan/heap"
+
 // greedy finds good solutions fast: it settles facts in the order of the sum
 // of their needs' costs under some weights, as if nothing were shared, takes
 // the cheapest op of each, and then counts what is shared only once.
@@ -11,7 +13,7 @@ type greedy struct {
 	missing []int32
 	via     []int32
 	settled []bool
-	queue   factHeap
+	queue   []priced // heap
 	used    []bool
 	list    []int32
 }
@@ -58,7 +60,7 @@ func (g *greedy) open(f int32) {
 // algorithm, Inf. Proc. Lett. 6 (1977) 1-5; from memory).
 func (g *greedy) settle(live []bool) {
 	n := g.n
-	g.queue.reset()
+	g.queue = g.queue[:0]
 	for f := range g.cost {
 		g.cost[f], g.settled[f] = infinite, false
 	}
@@ -66,7 +68,7 @@ func (g *greedy) settle(live []bool) {
 		f := n.ops[o].fact
 		if !g.settled[f] && g.sum[o] < g.cost[f] {
 			g.cost[f], g.via[f] = g.sum[o], o
-			g.queue.push(g.sum[o], f)
+			g.queue = heap.Push(g.queue, priced{g.sum[o], f}, sooner)
 		}
 	}
 	for o := range int32(len(n.ops)) {
@@ -75,8 +77,10 @@ func (g *greedy) settle(live []bool) {
 			offer(o)
 		}
 	}
-	for g.queue.len() > 0 {
-		d, f := g.queue.pop()
+	for len(g.queue) > 0 {
+		var next priced
+		next, g.queue = heap.Pop(g.queue, sooner)
+		d, f := next.cost, next.fact
 		if g.settled[f] || d > g.cost[f] {
 			continue
 		}

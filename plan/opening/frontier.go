@@ -4,6 +4,8 @@ import (
 	"context"
 	"math"
 	"slices"
+
+	"lastbolt/plan/heap"
 )
 
 // A hunt is the search over choices of ways, cheapest bound first. Every choice
@@ -128,36 +130,12 @@ func (h *hunt) less(a, b *choice) bool {
 func (h *hunt) push(c *choice) {
 	h.made++
 	c.seq = h.made
-	h.heap = append(h.heap, c)
-	for i := len(h.heap) - 1; i > 0; {
-		p := (i - 1) / 2
-		if !h.less(h.heap[i], h.heap[p]) {
-			return
-		}
-		h.heap[i], h.heap[p] = h.heap[p], h.heap[i]
-		i = p
-	}
+	h.heap = heap.Push(h.heap, c, h.less)
 }
 
-func (h *hunt) pop() *choice {
-	top := h.heap[0]
-	last := len(h.heap) - 1
-	h.heap[0] = h.heap[last]
-	h.heap = h.heap[:last]
-	for i := 0; ; {
-		k := 2*i + 1
-		if k >= last {
-			return top
-		}
-		if k+1 < last && h.less(h.heap[k+1], h.heap[k]) {
-			k++
-		}
-		if !h.less(h.heap[k], h.heap[i]) {
-			return top
-		}
-		h.heap[i], h.heap[k] = h.heap[k], h.heap[i]
-		i = k
-	}
+func (h *hunt) pop() (c *choice) {
+	c, h.heap = heap.Pop(h.heap, h.less)
+	return c
 }
 
 // least is the least minutes of any plan within a choice: the works, every

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"lastbolt/plan/heap"
 	"lastbolt/plan/setups"
 )
 
@@ -497,35 +498,11 @@ func (r *run) follow(l int32, a act) int32 {
 }
 
 // push and pop keep the heap of open labels.
-func (r *run) push(l int32) {
-	r.open = append(r.open, l)
-	for i := len(r.open) - 1; i > 0; {
-		p := (i - 1) / 2
-		if r.compare(r.open[i], r.open[p]) >= 0 {
-			return
-		}
-		r.open[i], r.open[p] = r.open[p], r.open[i]
-		i = p
-	}
+func (r *run) push(l int32) { r.open = heap.Push(r.open, l, r.less) }
+
+func (r *run) pop() (l int32) {
+	l, r.open = heap.Pop(r.open, r.less)
+	return l
 }
 
-func (r *run) pop() int32 {
-	top := r.open[0]
-	last := len(r.open) - 1
-	r.open[0] = r.open[last]
-	r.open = r.open[:last]
-	for i := 0; ; {
-		c := 2*i + 1
-		if c >= last {
-			return top
-		}
-		if c+1 < last && r.compare(r.open[c+1], r.open[c]) < 0 {
-			c++
-		}
-		if r.compare(r.open[i], r.open[c]) <= 0 {
-			return top
-		}
-		r.open[i], r.open[c] = r.open[c], r.open[i]
-		i = c
-	}
-}
+func (r *run) less(a, b int32) bool { return r.compare(a, b) < 0 }

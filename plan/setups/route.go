@@ -5,6 +5,8 @@ import (
 	"math"
 	"math/bits"
 	"slices"
+
+	"lastbolt/plan/heap"
 )
 
 // A RouteJob is a job of which only places count, done once, in one of its
@@ -278,35 +280,9 @@ func (r *route) less(a, b int32) bool {
 	return x.f < y.f || x.f == y.f && x.g > y.g
 }
 
-func (r *route) push(k int32) {
-	r.open = append(r.open, k)
-	for i := len(r.open) - 1; i > 0; {
-		p := (i - 1) / 2
-		if !r.less(r.open[i], r.open[p]) {
-			return
-		}
-		r.open[i], r.open[p] = r.open[p], r.open[i]
-		i = p
-	}
-}
+func (r *route) push(k int32) { r.open = heap.Push(r.open, k, r.less) }
 
-func (r *route) pop() int32 {
-	top := r.open[0]
-	last := len(r.open) - 1
-	r.open[0] = r.open[last]
-	r.open = r.open[:last]
-	for i := 0; ; {
-		c := 2*i + 1
-		if c >= last {
-			return top
-		}
-		if c+1 < last && r.less(r.open[c+1], r.open[c]) {
-			c++
-		}
-		if !r.less(r.open[c], r.open[i]) {
-			return top
-		}
-		r.open[i], r.open[c] = r.open[c], r.open[i]
-		i = c
-	}
+func (r *route) pop() (k int32) {
+	k, r.open = heap.Pop(r.open, r.less)
+	return k
 }
