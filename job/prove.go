@@ -165,7 +165,7 @@ func testsOf(s *State, cycles []*cycle, read map[string][]Reading) []Test {
 			}
 		}
 		for _, g := range c.down.Groups {
-			if threaded(g) {
+			if threaded(g) && !finishedBy(cycles, c, g) {
 				add(tightTest(c, g), c.up)
 			}
 		}
@@ -208,6 +208,23 @@ func threaded(g Group) bool {
 	return g.Fastener.Thread != "" || !g.Fastener.Torque.Value.IsZero() || g.Fastener.Torque.Then != ""
 }
 
+// finishedBy tells of pieces that only go in by hand here: the item that had
+// them cracked while they were in, as wheel nuts on the ground, tightens them.
+func finishedBy(cycles []*cycle, c *cycle, g Group) bool {
+	if g.Loosen || c.down.way == nil {
+		return false
+	}
+	for _, o := range cycles {
+		same := slices.ContainsFunc(o.down.Groups, func(l Group) bool {
+			return l.Loosen && l.Name == g.Name && l.Want == g.Want && l.Fastener.Thread == g.Fastener.Thread
+		})
+		if same && o.up != nil && slices.ContainsFunc(c.down.way.Needs, func(n access.Need) bool { return n.Item == o.item }) {
+			return true
+		}
+	}
+	return false
+}
+
 func tightTest(c *cycle, g Group) Test {
 	t := Test{
 		ID: "tight/" + c.item + "/" + g.ID, Name: c.down.Name + ": " + g.Name + " tight", From: c.down.Name,
@@ -217,6 +234,7 @@ func tightTest(c *cycle, g Group) Test {
 	q := g.Fastener.Torque
 	if q.Value.IsZero() {
 		t.How, t.Source = "No torque is known here: look it up. Say how it was tightened.", access.NotKnown
+		t.Words[0].Text = "looked up, and tightened to it"
 		return t
 	}
 	t.How = "Tightening torque " + q.Value.String()
@@ -284,10 +302,11 @@ func workTests(s *State, st *Step) []Test {
 }
 
 func limits(t access.Test) string {
-	f := func(v *float64) string { return strconv.FormatFloat(*v, 'g', -1, 64) + " " + t.Unit }
+	bare := func(v *float64) string { return strconv.FormatFloat(*v, 'g', -1, 64) }
+	f := func(v *float64) string { return bare(v) + " " + t.Unit }
 	switch {
 	case t.Low != nil && t.High != nil:
-		return "From " + f(t.Low) + " to " + f(t.High) + "."
+		return "From " + bare(t.Low) + " to " + f(t.High) + "."
 	case t.Low != nil:
 		return "At least " + f(t.Low) + "."
 	case t.High != nil:

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"lastbolt/job"
+	"lastbolt/plan/access"
 	"lastbolt/plan/opening"
 	"lastbolt/web/parts"
 	"lastbolt/web/ui"
@@ -267,6 +268,10 @@ func (h *Host) releasePage(r *http.Request, s *job.State) formView {
 			l.Href = stepURL(s.ID, o.Step)
 		case o.Test != "":
 			l.Href = jobURL(s.ID, "test") + "?test=" + queryEscape(o.Test)
+		case o.Kind == "tool":
+			l.Href = jobURL(s.ID, "tools")
+		default:
+			l.Href = jobURL(s.ID, "") // what was found, what is still to get
 		}
 		f.Lines = append(f.Lines, l)
 	}
@@ -280,10 +285,17 @@ func (h *Host) releasePage(r *http.Request, s *job.State) formView {
 func releaseText(s *job.State) string {
 	var done []string
 	for _, t := range s.Targets {
-		done = append(done, t.Name+": "+string(t.Action))
+		if word, ok := doneWords[t.Action]; ok {
+			done = append(done, t.Name+": "+word)
+		} else {
+			done = append(done, t.Name)
+		}
 	}
 	return strings.Join(done, "; ")
 }
+
+// doneWords are the actions as they read once they are done.
+var doneWords = map[access.Action]string{access.Replace: "replaced", access.Reseal: "resealed", access.Inspect: "inspected"}
 
 func editPage(_ *http.Request, s *job.State) formView {
 	return formView{Title: "Title, vehicle", Action: "Change it", Fields: []parts.FieldInfo{

@@ -11,6 +11,7 @@ import (
 	"errors"
 	"log/slog"
 	"net/http"
+	"net/url"
 	"strings"
 	"time"
 
@@ -143,7 +144,16 @@ func (h *Host) fail(w http.ResponseWriter, r *http.Request, err error) {
 	if fault.Is(err, fault.Busy) && r.Method == http.MethodGet {
 		back = parts.Link{Label: "Try again", Href: "/" + strings.TrimLeft(r.URL.RequestURI(), "/")} // two slashes would lead elsewhere
 	}
-	h.show(w, r, status, failPage(parts.PageInfo{Title: "Not done", Theme: ui.Theme(r), Reading: true}, sentence(err), back))
+	h.show(w, r, status, failPage(parts.PageInfo{Title: "Not done", Theme: ui.Theme(r), Reading: true}, sentence(err), sentFrom(r), back))
+}
+
+// sentFrom is the page of ours that a form was sent from, empty for none.
+func sentFrom(r *http.Request) string {
+	from, err := url.Parse(r.Referer())
+	if r.Method != http.MethodPost || err != nil || from.Host != r.Host {
+		return ""
+	}
+	return (&url.URL{Path: "/" + strings.TrimLeft(from.Path, "/"), RawQuery: from.RawQuery}).String()
 }
 
 // sentence is what a person is told of an error.

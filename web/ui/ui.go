@@ -15,6 +15,7 @@
 //	data-hold-check      the tick box that stands in for holding without scripts
 //	data-sent=TEXT       what a button says once its form is sent
 //	data-free            on a form: may be sent more than once
+//	data-return          a link back to the form that was sent, as it was filled in
 //	data-read            the part of the page that is read aloud
 //	data-say=TEXT        said instead of the element's own text
 //	data-speak           a button that reads aloud
