@@ -289,15 +289,17 @@ func handMinutes(s *State, from, to time.Time) float64 {
 }
 
 // Ahead lists, in the order of the job, the steps that the plan has before this
-// one and that are not done. It is for showing: what the hands did is recorded all the same.
+// one, or that were met in its way, and that are not done. It is for showing: what the hands did is recorded all the same.
 func (s *State) Ahead(step string) []*Step {
 	st := s.StepByID(step)
-	if st == nil || st.Planned == nil {
+	if st == nil {
 		return nil
 	}
 	var out []*Step
 	for _, o := range s.Steps {
-		if slices.Contains(st.Planned.Before, o.ID) && !o.IsDone() {
+		planned := st.Planned != nil && slices.Contains(st.Planned.Before, o.ID)
+		met := st.Opens && o.Opens && o.Unplanned && slices.Contains(s.Links, WayLink{o.Item, st.Item})
+		if (planned || met) && !o.IsDone() {
 			out = append(out, o)
 		}
 	}

@@ -144,8 +144,11 @@ func TestTroubleGoesOnTheShoppingListAtOnce(t *testing.T) {
 
 func TestWhatIsMetIsInsertedWhereItWasMet(t *testing.T) {
 	b := plannedBench(t)
-	s := b.do(doStep("down/raised"), doStep("down/tray"),
+	s := b.do(doStep("down/raised"), doStep("down/tray"), job.Begin("down/pipe"), // the pipe was in hand already
 		job.MeetInTheWay("down/pipe", job.TakenOff{Name: "Bracket", NotYet: true}))
+	if first := s.Ahead("down/pipe"); len(first) != 1 || first[0].Name != "Bracket" {
+		t.Errorf("before the pipe comes %v, want the bracket", first)
+	}
 	if s.Next == nil || s.Next.Name != "Bracket" || !s.Next.Unplanned {
 		t.Fatalf("next is %+v, want the bracket", s.Next)
 	}

@@ -332,6 +332,11 @@ func (b *builder) next() *Step {
 		}
 	}
 	if begun != nil {
+		for _, st := range b.steps { // met in its way since, and still on
+			if st.Unplanned && st.Opens && !st.IsDone() && slices.Contains(b.s.Links, WayLink{st.Item, begun.Item}) {
+				return st
+			}
+		}
 		return begun
 	}
 	for _, st := range b.steps {

@@ -98,7 +98,16 @@ func (p *stepper) labelGroups(st *job.Step, x, y, w, floor float64) {
 		}
 		count, thread := fmt.Sprintf("%d × ", n), p.opt.threadText(g.Fastener)
 		line := joined(", ", count+g.Name, thread)
-		if clean, _ := printable(line); thread != "" && p.measure(styleText, clean) > w {
+		tooWide := func() bool {
+			clean, _ := printable(line)
+			return thread != "" && p.measure(styleText, clean) > w
+		}
+		if tooWide() { // the source's own unit alone, as on the bolt
+			own := Options{}
+			thread = own.threadText(g.Fastener)
+			line = joined(", ", count+g.Name, thread)
+		}
+		if tooWide() {
 			line = count + thread + ": " + g.Name // the thread is not what is cut
 		}
 		lines = append(lines, line)

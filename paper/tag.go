@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"lastbolt/job"
@@ -80,7 +81,8 @@ func tagFacts(s *job.State, o *Options) (who, since, why, until string) {
 func (c *canvas) tagLists(s *job.State, x, w float64) {
 	var off, loose, never []string
 	for _, r := range s.Open {
-		if !r.Condition {
+		onlyLoose := len(r.Groups) > 0 && !slices.ContainsFunc(r.Groups, func(g job.Group) bool { return !g.Loosen })
+		if !r.Condition && !onlyLoose {
 			off = append(off, ringText(r))
 		}
 	}
