@@ -218,7 +218,7 @@ func finishedBy(cycles []*cycle, c *cycle, g Group) bool {
 		same := slices.ContainsFunc(o.down.Groups, func(l Group) bool {
 			return l.Loosen && l.Name == g.Name && l.Want == g.Want && l.Fastener.Thread == g.Fastener.Thread
 		})
-		if same && o.up != nil && slices.ContainsFunc(c.down.way.Needs, func(n access.Need) bool { return n.Item == o.item }) {
+		if same && slices.ContainsFunc(c.down.way.Needs, func(n access.Need) bool { return n.Item == o.item }) {
 			return true
 		}
 	}
