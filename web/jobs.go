@@ -219,7 +219,7 @@ func (h *Host) viewJob(s *job.State) jobView {
 	}
 	v.Main = h.mainLink(s)
 	if s.Pause != nil {
-		v.Banner = "Paused " + h.when(s.Pause.From) + "." + prefixed(" ", s.Pause.Why)
+		v.Banner = "Paused " + h.when(s.Pause.From) + prefixed(", until ", s.Pause.Until) + prefixed(": ", s.Pause.Why) + "."
 		if len(s.Pause.MustNotStart) > 0 {
 			v.BannerMend = "Must not be started: " + strings.Join(s.Pause.MustNotStart, "; ") + "."
 		}

@@ -162,6 +162,29 @@ func TestAStepOfPuttingBackIsNotOfferedWhileTheThingIsOn(t *testing.T) {
 	}
 }
 
+// A form that was refused can be mended: the page leads back to it, and never
+// to another site.
+func TestARefusalLeadsBackToTheForm(t *testing.T) {
+	h, ids, _ := demoPages(t)
+	job := "/jobs/" + ids["Oil cooler reseal and belt"]
+	for from, want := range map[string]string{
+		"http://example.com" + job + "/in-the-way?id=down%2Fbelt": `href="` + job + `/in-the-way?id=down%2Fbelt"`,
+		"http://example.com//elsewhere.example/":                  `href="/elsewhere.example/"`,
+		"http://elsewhere.example/":                               "",
+		"":                                                        "",
+	} {
+		r := httptest.NewRequest(http.MethodPost, job+"/off", strings.NewReader("id=down%2Fbelt&name=Bracket&count=two"))
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		r.Header.Set("Referer", from)
+		w := httptest.NewRecorder()
+		h.ServeHTTP(w, r)
+		page := w.Body.String()
+		if leads := strings.Contains(page, "Back to the form"); leads != (want != "") || !strings.Contains(page, want) {
+			t.Errorf("from %q: leads back is %t, want %q in:\n%s", from, leads, want, page)
+		}
+	}
+}
+
 func TestATorqueIsAskedOfWhatTightensOnly(t *testing.T) {
 	h, ids, _ := demoPages(t)
 	page := get(t, h, "/jobs/"+ids["Oil cooler reseal and belt"]+"/step?id=up/liner-right").Body.String()
