@@ -285,7 +285,7 @@ func (h *Host) releasePage(r *http.Request, s *job.State) formView {
 func releaseText(s *job.State) string {
 	var done []string
 	for _, t := range s.Targets {
-		if word, ok := doneWords[t.Action]; ok {
+		if word, ok := doneWords[t.Action]; ok && !s.NoMap { // without a map nobody chose the action
 			done = append(done, t.Name+": "+word)
 		} else {
 			done = append(done, t.Name)

@@ -451,7 +451,11 @@ func (h *Host) jobCard(s *job.State) cardView {
 	add("Odometer", s.Odometer)
 	add("Map", s.MapName)
 	if s.Progress.MeasuredMinutes > 0 {
-		add("Time so far", fmt.Sprintf("%s, planned %s for the same steps", minutesText(s.Progress.MeasuredMinutes), minutesText(s.Progress.PlannedMinutes)))
+		planned := ""
+		if s.Progress.PlannedMinutes > 0 {
+			planned = ", planned " + minutesText(s.Progress.PlannedMinutes) + " for the same steps"
+		}
+		add("Time so far", minutesText(s.Progress.MeasuredMinutes)+planned)
 	}
 	for _, n := range s.Notes {
 		if n.Step == "" {

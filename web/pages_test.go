@@ -162,6 +162,30 @@ func TestAStepOfPuttingBackIsNotOfferedWhileTheThingIsOn(t *testing.T) {
 	}
 }
 
+// Without a map nothing is planned and nobody chose an action: the pages do not
+// speak as if.
+func TestAJobWithoutAMapSpeaksOfNoPlan(t *testing.T) {
+	h, _, st := demoPages(t)
+	w := post(t, h, "/jobs/new", url.Values{"vehicle": {"Old tractor"}, "complaint": {"Water pump drips"}})
+	at := strings.TrimSuffix(w.Header().Get("Location"), "/targets")
+	post(t, h, at+"/off", url.Values{"name": {"Fan"}, "count": {"4"}, "pieces": {"M8 bolts"}})
+	s, err := job.NewBook(st, nil).Load(t.Context(), strings.TrimPrefix(at, "/jobs/"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, id := range []string{s.Steps[1].ID, s.Steps[2].ID} {
+		page := get(t, h, at+"/step?id="+url.QueryEscape(id)).Body.String()
+		for _, no := range []string{"not in the plan", "inspect: Water", "as shown"} {
+			if strings.Contains(page, no) {
+				t.Errorf("the step %s says %q", id, no)
+			}
+		}
+	}
+	if page := get(t, h, at+"/release").Body.String(); strings.Contains(page, "inspected") {
+		t.Error("the release says that something was inspected")
+	}
+}
+
 // A form that was refused can be mended: the page leads back to it, and never
 // to another site.
 func TestARefusalLeadsBackToTheForm(t *testing.T) {

@@ -221,6 +221,9 @@ func (h *Host) viewPlan(r *http.Request, s *job.State) jobView {
 	p50, p80 := p.Spread()
 	v.Beneath = fmt.Sprintf("%s, %s · half of the times under %s, 8 of 10 times under %s",
 		minutesText(p.Minutes), proofWord(p), minutesText(p50), minutesText(p80))
+	if n := guessed(s); n > 0 {
+		v.Beneath += fmt.Sprintf(" · the minutes of %s are guesses", plural(n, "step", "steps"))
+	}
 	v.Cards = append(v.Cards, targetsCard(s), noReturnCard(s))
 	if m, _, err := h.mapOf(r.Context(), s); err == nil {
 		v.Cards = append(v.Cards, waitsCard(s, m))
@@ -241,6 +244,16 @@ func proofWord(p *opening.Plan) string {
 		return "shortest order proven"
 	}
 	return fmt.Sprintf("best found; no order is under %s (gap %.1f %%)", minutesText(p.Bound), 100*p.Gap())
+}
+
+// guessed counts the steps whose minutes nobody timed.
+func guessed(s *job.State) (n int) {
+	for _, st := range s.Steps {
+		if way := st.Details(); way != nil && way.Guess {
+			n++
+		}
+	}
+	return n
 }
 
 func targetsCard(s *job.State) cardView {

@@ -323,7 +323,11 @@ func minutesCard(s *job.State) cardView {
 	c := cardView{Title: "Minutes, planned and measured"}
 	for _, st := range s.Steps {
 		if st.Minutes > 0 {
-			c.Lines = append(c.Lines, lineView{Name: st.Name, Beneath: nextWord(st) + " · planned " + minutesText(st.Expected), Tag: minutesText(st.Minutes)})
+			beneath := nextWord(st)
+			if st.Expected > 0 { // nothing was planned of what was only recorded
+				beneath += " · planned " + minutesText(st.Expected)
+			}
+			c.Lines = append(c.Lines, lineView{Name: st.Name, Beneath: beneath, Tag: minutesText(st.Minutes)})
 		}
 	}
 	return c

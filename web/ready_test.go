@@ -8,7 +8,9 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
+	"lastbolt/garage"
 	"lastbolt/job"
 )
 
@@ -83,4 +85,22 @@ type unread struct{ t *testing.T }
 func (u unread) Read([]byte) (int, error) {
 	u.t.Error("the file was read")
 	return 0, io.EOF
+}
+
+// Minutes that nobody timed are told as guesses where they are added up.
+func TestAPlanOfGuessesSaysSo(t *testing.T) {
+	h, ids, st := demoPages(t)
+	if page := get(t, h, "/jobs/"+ids["Alternator"]+"/plan").Body.String(); strings.Contains(page, "are guesses") {
+		t.Error("the demo's map was timed, and its plan speaks of guesses")
+	}
+	text := "format: lastbolt access map 1\nid: pump\nname: Pump\nitems:\n  - id: fan\n    name: Fan\n    ways: [{id: \"off\", guess: true, minutes: {off: 5, on: 5}}]\n"
+	if _, _, err := garage.NewMaps(st).Save(t.Context(), "pump.yaml", []byte(text), garage.Edit{At: time.Now(), Note: "for the test"}); err != nil {
+		t.Fatal(err)
+	}
+	w := post(t, h, "/jobs/new", url.Values{"vehicle": {"Old tractor"}, "complaint": {"Fan rattles"}, "map": {"pump"}})
+	at := strings.TrimSuffix(w.Header().Get("Location"), "/targets")
+	post(t, h, at+"/targets", url.Values{"do:fan": {"access only"}})
+	if page := get(t, h, at+"/plan").Body.String(); !strings.Contains(page, "the minutes of 2 steps are guesses") {
+		t.Errorf("the minutes are guesses, and the plan does not say so: %.1500s", page)
+	}
 }

@@ -167,6 +167,8 @@ func (h *Host) viewUp(v *stepView, s *job.State, st *job.Step, it *access.Item, 
 		}
 		if slices.ContainsFunc(st.Groups, func(g job.Group) bool { return g.Fastener.Torque.Then != "" }) {
 			v.Main.Sub = "as shown" // run up by hand, or a further turn
+		} else if len(v.Numbers) > 0 && !slices.ContainsFunc(v.Numbers, func(n parts.NumberInfo) bool { return n.Source != parts.Unknown }) {
+			v.Main.Sub = "tight, counted" // no torque is shown
 		}
 	case loose > 0:
 		v.Main = parts.ActionInfo{Label: fmt.Sprintf("All %d tight", loose)}
@@ -230,6 +232,7 @@ func viewFill(v *stepView, s *job.State, st *job.Step) {
 func (h *Host) viewWork(v *stepView, st *job.Step, it *access.Item) {
 	v.Main = parts.ActionInfo{Label: "Done", Sub: string(st.Action) + ": " + st.Name, Main: true}
 	if it == nil {
+		v.Main.Sub = st.Name // without a map nobody chose what to do with it
 		return
 	}
 	for _, w := range it.Work {

@@ -107,7 +107,7 @@ func place(s *job.State, st *job.Step) string {
 	}
 	word := map[opening.Phase]string{opening.Down: "down", opening.Bottom: "at the bottom", opening.Up: "up"}[st.Phase]
 	line := fmt.Sprintf("%d of %d %s", n, total, word)
-	if st.Unplanned {
+	if st.Unplanned && s.Plan != nil {
 		line += " · not in the plan"
 	}
 	return line
