@@ -66,8 +66,9 @@ func TestABackupCutShortIsNoneAndHarmsNoOther(t *testing.T) {
 		t.Fatal(err)
 	}
 	whole, cut := 0, 0
-	for range rounds {
-		killBackups(t, dir)
+	most := 400 * time.Millisecond
+	for n := 0; n < rounds || whole == 0 && n < 2*rounds; n++ {
+		killBackups(t, dir, most)
 		for whole = 0; ; whole++ {
 			if _, err := os.Stat(backupAt(dir, whole)); err != nil {
 				break
@@ -75,6 +76,9 @@ func TestABackupCutShortIsNoneAndHarmsNoOther(t *testing.T) {
 			if _, err := sqlite.VerifyBackup(t.Context(), backupAt(dir, whole)); err != nil {
 				t.Fatalf("backup %d: %v", whole, err)
 			}
+		}
+		if whole == 0 {
+			most = min(2*most, 10*time.Second) // on a busy machine none gets done in less
 		}
 		part := backupAt(dir, whole) + ".part"
 		if _, err := os.Stat(part); err != nil {
@@ -119,10 +123,10 @@ func TestABackupCutShortIsNoneAndHarmsNoOther(t *testing.T) {
 	}
 }
 
-func killBackups(t *testing.T, dir string) {
+func killBackups(t *testing.T, dir string, most time.Duration) {
 	t.Helper()
 	k := start(t, child(t, "backups", dir))
-	for lines := bufio.NewScanner(k.out); lines.Scan(); k.within(400 * time.Millisecond) {
+	for lines := bufio.NewScanner(k.out); lines.Scan(); k.within(most) {
 		if strings.HasPrefix(lines.Text(), "error") {
 			t.Fatal(lines.Text())
 		}
