@@ -142,6 +142,16 @@ func TestTroubleGoesOnTheShoppingListAtOnce(t *testing.T) {
 	}
 }
 
+// What was counted of a thing before it came off is asked for when it does.
+func TestPiecesOfWhatIsInTheWayAreCountedWhenItComesOff(t *testing.T) {
+	b := plannedBench(t)
+	s := b.do(doStep("down/raised"), doStep("down/tray"),
+		job.MeetInTheWay("down/pipe", job.TakenOff{Name: "Bracket", NotYet: true, Fasteners: []access.Fastener{{Name: "M6 bolts", Count: 2}}}))
+	if g := s.Next.Groups; len(g) != 1 || g[0].Want != 2 || g[0].OutKnown {
+		t.Errorf("groups %+v, want 2 M6 bolts, still in", g)
+	}
+}
+
 func TestWhatIsMetIsInsertedWhereItWasMet(t *testing.T) {
 	b := plannedBench(t)
 	s := b.do(doStep("down/raised"), doStep("down/tray"), job.Begin("down/pipe"), // the pipe was in hand already

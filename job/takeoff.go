@@ -68,7 +68,7 @@ func (b *builder) describe(st *Step, d TakenOff) {
 	st.Critical, st.AsideWay, st.Way = it.Critical, d.Aside, d.Way
 	w := findWay(it, d.Way)
 	st.setWay(w)
-	if d.Known == nil {
+	if d.Known == nil && !d.NotYet {
 		for i := range st.Groups { // counted, not known from a map
 			st.Groups[i].Want, st.Groups[i].Fastener.Count = 0, 0
 		}
