@@ -15,8 +15,9 @@ import (
 // modulePath is the prefix of every import path of our own.
 const modulePath = "lastbolt/"
 
-// testTimeout bounds each package's tests; the slowest needs a fraction of it.
-const testTimeout = "10m"
+// testTimeout bounds each package's tests. The slowest needs five minutes on two
+// quiet processors, and three times that on busy ones.
+const testTimeout = "20m"
 
 // runner runs commands and keeps the tally.
 type runner struct {
