@@ -202,5 +202,6 @@ func (c backupRescue) Run(ctx context.Context, env *Env) error {
 	for _, t := range got.Trouble {
 		fmt.Fprintf(env.Err, "could not be read: %s\n", t)
 	}
+	fmt.Fprintf(env.Err, "Go on with: lastbolt serve --dir %[1]s\nWhat a backup has besides can be added: restore it into a new folder, then lastbolt export --dir NEW -o old.json and lastbolt import --dir %[1]s old.json\n", c.To)
 	return nil
 }
