@@ -5,10 +5,13 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -90,13 +93,64 @@ func demoData(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Setenv("APART", list[0].ID)
 }
 
+// fillDemo makes the demo's folder as if it had been recorded there: that is
+// done once, for it takes long, and every test gets a copy.
 func fillDemo(dir string) error {
-	st, err := sqlite.Open(dir, sqlite.Options{})
+	files, err := demoFiles()
 	if err != nil {
 		return err
 	}
-	return errors.Join(demo.Fill(background, st, demoEnds), st.Close())
+	for _, f := range files {
+		at := filepath.Join(dir, f.path)
+		if f.mode.IsDir() {
+			err = os.MkdirAll(at, f.mode.Perm())
+		} else {
+			err = os.WriteFile(at, f.content, f.mode.Perm())
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
 }
+
+// A fileOf is a file or folder of a data folder.
+type fileOf struct {
+	path    string
+	mode    fs.FileMode
+	content []byte
+}
+
+var demoFiles = sync.OnceValues(func() (files []fileOf, err error) {
+	dir, err := os.MkdirTemp("", "lastbolt-demo-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	dir = filepath.Join(dir, "data")
+	st, err := sqlite.Open(dir, sqlite.Options{})
+	if err == nil {
+		err = errors.Join(demo.Fill(background, st, demoEnds), st.Close())
+	}
+	if err != nil {
+		return nil, err
+	}
+	return files, filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		info, err := d.Info()
+		if err != nil {
+			return err
+		}
+		f := fileOf{strings.TrimPrefix(path, dir), info.Mode(), nil}
+		if !d.IsDir() {
+			f.content, err = os.ReadFile(path)
+		}
+		files = append(files, f)
+		return err
+	})
+})
 
 // bigmap N FILE writes a map of N items, every one behind the one before.
 func bigMap(ts *testscript.TestScript, neg bool, args []string) {
