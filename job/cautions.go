@@ -56,11 +56,14 @@ func (s *State) cautions(step string, ahead bool) []StepCaution {
 			continue
 		}
 		if slices.Contains(d.Hazards, "jack") {
-			triggers = append(triggers, "jack")
 			since["jack"] = r.Since
 		}
 	}
-	if ahead && s.raisedAt(st, len(since) > 0) && !slices.Contains(triggers, "jack") {
+	up := len(since) > 0
+	if ahead {
+		up = s.raisedAt(st, up)
+	}
+	if up && !slices.Contains(triggers, "jack") {
 		triggers = append(triggers, "jack")
 	}
 	var out []StepCaution

@@ -122,7 +122,8 @@ func TestPiecesAreNamedAsAHandCountsThem(t *testing.T) {
 }
 
 func TestWhatIsPrintedAheadWarnsOfTheStateToCome(t *testing.T) {
-	s := plannedBench(t).state()
+	b := plannedBench(t)
+	s := b.state()
 	has := func(list []job.StepCaution) bool {
 		return slices.ContainsFunc(list, func(c job.StepCaution) bool { return c.ID == "jack" })
 	}
@@ -139,9 +140,19 @@ func TestWhatIsPrintedAheadWarnsOfTheStateToCome(t *testing.T) {
 			t.Error("the tray brings no danger of the jack itself")
 		}
 	}
-	for step, want := range map[string]bool{"down/tray": true, "down/pipe": true, "up/tray": true, "up/raised": true, "up/fill-coolant": false} {
-		if got := has(s.CautionsAhead(step)); got != want {
-			t.Errorf("%s: warned of the raised van %t, want %t", step, got, want)
+	want := map[string]bool{"down/tray": true, "down/pipe": true, "up/tray": true, "up/raised": true, "up/fill-coolant": false}
+	for step, warned := range want {
+		if got := has(s.CautionsAhead(step)); got != warned {
+			t.Errorf("%s: warned of the raised van %t, want %t", step, got, warned)
+		}
+	}
+	s = b.do(doStep("down/raised"))
+	if !has(s.Cautions("up/fill-coolant")) {
+		t.Error("the van is up now, and the page of the filling does not warn of it")
+	}
+	for step, warned := range want {
+		if got := has(s.CautionsAhead(step)); got != warned {
+			t.Errorf("%s, printed while the van is up: warned of it %t, want %t", step, got, warned)
 		}
 	}
 }
