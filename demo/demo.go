@@ -203,7 +203,7 @@ func finished(ctx context.Context, st Store, m *access.Map, now time.Time) error
 	if err := h.through(ctx, func(*job.State) bool { return false }); err != nil {
 		return err
 	}
-	if err := h.do(ctx, job.HadTrouble(job.TroubleMet{What: "seized", Note: "Ball stud turned with the nut; held with the bit", Minutes: 8})); err != nil {
+	if err := h.do(ctx, job.HadTrouble(job.TroubleMet{Step: "down/drop-link-left", What: "seized", Note: "Ball stud turned with the nut; held with the bit", Minutes: 8})); err != nil {
 		return err
 	}
 	for _, t := range h.state.OpenTests() {
@@ -261,7 +261,7 @@ func halfApart(ctx context.Context, st Store, m *access.Map, now time.Time) erro
 	if err := h.through(ctx, func(s *job.State) bool { return s.Progress.Done >= steps }); err != nil {
 		return err
 	}
-	if err := h.do(ctx, job.HadTrouble(job.TroubleMet{What: "broken clip", Note: "Two push clips of the liner", Needs: []job.Wanted{{Name: "Push clip 8 mm", Amount: "2"}}})); err != nil {
+	if err := h.do(ctx, job.HadTrouble(job.TroubleMet{Step: "down/liner-right", What: "broken clip", Note: "Two push clips of the liner", Needs: []job.Wanted{{Name: "Push clip 8 mm", Amount: "2"}}})); err != nil {
 		return err
 	}
 	return h.do(ctx, job.LeaveFound(job.FoundNotDone{What: "Track rod boot split, left", Severity: "soon", Advice: "Renew the boot"}))

@@ -2,6 +2,8 @@ package demo
 
 import (
 	"context"
+	"fmt"
+	"slices"
 	"testing"
 	"time"
 
@@ -66,5 +68,34 @@ func TestTheDemoHasABoltMapWithItsOrder(t *testing.T) {
 	}
 	if torques["20 N·m"] != 3 || torques["10 N·m"] != 6 {
 		t.Errorf("torques %v, want three of 20 N·m and six of 10", torques)
+	}
+}
+
+// What the log of the demo says of a job agrees with the job's pages: how many
+// steps were planned, and at which of them something went wrong.
+func TestTheDemosLogAgreesWithItsJobs(t *testing.T) {
+	ctx := context.Background()
+	st := memory.New()
+	if err := Fill(ctx, st, time.Date(2026, 5, 20, 10, 0, 0, 0, time.UTC)); err != nil {
+		t.Fatal(err)
+	}
+	list, err := st.Summaries(ctx, job.Query{Closed: true})
+	if err != nil || len(list) != 3 {
+		t.Fatalf("%d jobs, %v", len(list), err)
+	}
+	for _, j := range list {
+		s, err := job.NewBook(st, nil).Load(ctx, j.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := fmt.Sprintf("Planned: %d steps", s.Progress.Total)
+		if !slices.ContainsFunc(s.History, func(e job.Entry) bool { return e.Text == want }) {
+			t.Errorf("%s: the log does not say %q", s.Title, want)
+		}
+		for _, tr := range s.Troubles {
+			if s.StepByID(tr.Step) == nil {
+				t.Errorf("%s: %s is at no step", s.Title, tr.What)
+			}
+		}
 	}
 }

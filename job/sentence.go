@@ -9,6 +9,9 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"lastbolt/plan/access"
+	"lastbolt/plan/opening"
 )
 
 func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }
@@ -111,6 +114,27 @@ func clip(s string) string {
 		s = string([]rune(s)[:79]) + "…"
 	}
 	return strings.ToValidUTF8(s, "\uFFFD")
+}
+
+// plannedText counts what the hands have to do: a condition that ends by itself
+// is in the plan and is no step of the job.
+func plannedText(_ *builder, d Planned) string {
+	byItself := func(p opening.Step) bool {
+		_, closes := direction(p)
+		return closes && slices.ContainsFunc(d.Items, func(it access.Item) bool {
+			w := findWay(&it, p.Way)
+			return it.ID == p.Item && w != nil && it.EndsItself(w)
+		})
+	}
+	return fmt.Sprintf("Planned: %d steps", len(slices.DeleteFunc(slices.Clone(d.Plan.Steps), byItself)))
+}
+
+func (b *builder) troubleText(d TroubleMet) string {
+	text := capital(clip(d.What))
+	if d.Step != "" {
+		text += ": " + b.stepName(d.Step)
+	}
+	return text
 }
 
 func takenOffText(_ *builder, d TakenOff) string {

@@ -140,7 +140,7 @@ func init() {
 			}
 			return "To do: " + clip(strings.Join(names, ", "))
 		}),
-		KindPlanned:  of((*builder).planned, func(_ *builder, d Planned) string { return fmt.Sprintf("Planned: %d steps", len(d.Plan.Steps)) }),
+		KindPlanned:  of((*builder).planned, plannedText),
 		KindWayBack:  of((*builder).wayBack, func(_ *builder, d Planned) string { return "Turned back: " + clip(d.Why) }),
 		KindNone:     of((*builder).none, func(_ *builder, d NoneNeeded) string { return "None needed: " + clip(d.What) }),
 		KindGot:      of((*builder).got, func(_ *builder, d Got) string { return capital(string(d.How)) + ": " + clip(cmp.Or(d.Name, d.Key)) }),
@@ -150,7 +150,7 @@ func init() {
 		KindAside:    of((*builder).aside, func(b *builder, d StepDone) string { return b.doneText(d, "Set aside") }),
 		KindTakenOff: of((*builder).takenOff, takenOffText),
 		KindInTheWay: of((*builder).inTheWay, func(b *builder, d WayLink) string { return b.name(d.Item) + " was in the way of " + b.name(d.Of) }),
-		KindTrouble:  of((*builder).trouble, func(b *builder, d TroubleMet) string { return capital(clip(d.What)) + ": " + b.stepName(d.Step) }),
+		KindTrouble:  of((*builder).trouble, (*builder).troubleText),
 		KindNote:     of((*builder).note, func(_ *builder, d NoteMade) string { return "Note: " + clip(d.Text) }),
 		KindPhoto:    of((*builder).photo, func(b *builder, d PhotoTaken) string { return "Photo: " + b.stepName(d.Step) }),
 		KindClip:     of((*builder).recorded, (*builder).clipText),
