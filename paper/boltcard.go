@@ -211,6 +211,7 @@ func (b *boltSheet) holes(c *canvas, dx, dy float64) {
 		c.path(b.m.Outline, func(p job.Point) (float64, float64) { return p.X*mm + dx, p.Y*mm + dy })
 	}
 	var taken []box
+	edge := b.edge(dx, dy)
 	all := slices.Concat(b.m.Bolts, b.m.Keep)
 	for _, bolt := range all {
 		x, y := bolt.At.X*mm+dx, bolt.At.Y*mm+dy
@@ -220,7 +221,7 @@ func (b *boltSheet) holes(c *canvas, dx, dy float64) {
 		x, y := bolt.At.X*mm+dx, bolt.At.Y*mm+dy
 		keep := i >= len(b.m.Bolts)
 		c.hole(x, y, holeAcross(b.m, bolt)/2, keep)
-		at := c.labelAt(x, y, b.lines(bolt, keep), taken)
+		at := c.labelAt(x, y, b.lines(bolt, keep), slices.Concat(taken, edge))
 		taken = append(taken, at)
 		for n, l := range b.lines(bolt, keep) {
 			st, top := styleSmall, at.y+styleName.line()+float64(n-1)*styleSmall.line()
@@ -230,6 +231,25 @@ func (b *boltSheet) holes(c *canvas, dx, dy float64) {
 			c.line(at.x, top, st, l)
 		}
 	}
+}
+
+// edge is the outline as small pieces, for labels to keep off.
+func (b *boltSheet) edge(dx, dy float64) []box {
+	mm, out := b.m.MM(), b.m.Outline
+	if len(out) <= 2 {
+		return nil
+	}
+	var pieces []box
+	for i, from := range out {
+		to := out[(i+1)%len(out)]
+		wide, high := (to.X-from.X)*mm, (to.Y-from.Y)*mm
+		n := min(int(math.Hypot(wide, high))+1, 1000) // one a millimetre
+		for k := range n {
+			at := float64(k) / float64(n)
+			pieces = append(pieces, box{from.X*mm + dx + at*wide - 0.5, from.Y*mm + dy + at*high - 0.5, 1, 1})
+		}
+	}
+	return pieces
 }
 
 // lines is what stands beside a hole: its number, its length, its thread.

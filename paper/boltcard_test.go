@@ -222,3 +222,29 @@ func TestTheSheetShowsTheMapAndItsOrder(t *testing.T) {
 		}
 	}
 }
+
+// A label beside a hole near the rim stands inside it, not across it.
+func TestTheLabelsOfACardKeepOffTheOutline(t *testing.T) {
+	card, err := newBoltSheet(boltedJob(t, 1, true).BoltMap("cooler"), A4)
+	if err != nil {
+		t.Fatal(err)
+	}
+	mm := card.m.MM()
+	rim := func(x, y float64) job.Point { return job.Point{X: x / mm, Y: y / mm} }
+	card.m.Outline = []job.Point{rim(20, 20), rim(120, 20), rim(120, 120), rim(20, 120)}
+	opt := testOptions()
+	c := newCanvas(document{what: "Bolt card"}, &opt, 1)
+	edge := card.edge(0, 0)
+	if n := len(edge); n < 400 {
+		t.Fatalf("%d pieces of an outline of 400 mm", n)
+	}
+	for _, hole := range [][2]float64{{110, 70}, {30, 70}, {70, 110}, {70, 30}, {110, 110}} {
+		at := c.labelAt(hole[0], hole[1], []string{"5", "M8 × 65 mm"}, edge)
+		for _, e := range edge {
+			if at.over(e) > 0 {
+				t.Errorf("the label of the hole at %v lies on the outline", hole)
+				break
+			}
+		}
+	}
+}

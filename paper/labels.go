@@ -112,12 +112,26 @@ func (p *stepper) labelGroups(st *job.Step, x, y, w, floor float64) {
 		}
 		lines = append(lines, line)
 	}
+	for _, st := range []style{styleText, styleSmall} { // the largest in which nothing is cut
+		var whole []string
+		for _, l := range lines {
+			whole = append(whole, p.wrap(st, l, w, 0)...)
+		}
+		if len(whole) <= int((floor-y)/st.line()) {
+			p.labelLines(whole, x, y, w, st)
+			return
+		}
+	}
 	fits := int((floor - y) / styleText.line())
 	if len(lines) > fits && fits > 0 {
 		lines = append(lines[:fits-1:fits-1], "and "+plural(len(lines)-fits+1, "more group", "more groups"))
 	}
+	p.labelLines(lines, x, y, w, styleText)
+}
+
+func (p *stepper) labelLines(lines []string, x, y, w float64, st style) {
 	for _, l := range lines {
-		p.lineIn(x, y, w, "L", styleText, strings.TrimSpace(l))
-		y += styleText.line()
+		p.lineIn(x, y, w, "L", st, strings.TrimSpace(l))
+		y += st.line()
 	}
 }

@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -19,9 +20,16 @@ func (p *stepper) prove() {
 	if len(rows) == 0 {
 		rows = append(rows, stack(p.para(styleText, "Tests follow from what was really opened: print the sheet again before proving.", w, 2), gap(1)))
 	}
+	var back, missing, odometer, signed string
+	if t := p.s.Tools; t != nil {
+		back, missing = strconv.Itoa(t.Counted), cmp.Or(strings.Join(t.Missing, ", "), "none")
+	}
+	if r := p.s.Release; r != nil {
+		odometer, signed = r.Odometer, r.Who
+	}
 	rows = append(rows,
-		stack(gap(1), beside(p.writeIn("Tools out", "", 44), indent(50, p.writeIn("back", "", 34)), indent(90, p.writeIn("missing", "", w-90)))),
-		stack(gap(1.5), beside(p.writeIn("Odometer", "", 84), indent(90, p.writeIn("Signed", "", w-90)))))
+		stack(gap(1), beside(p.writeIn("Tools out", "", 44), indent(50, p.writeIn("back", back, 34)), indent(90, p.writeIn("missing", missing, w-90)))),
+		stack(gap(1.5), beside(p.writeIn("Odometer", odometer, 84), indent(90, p.writeIn("Signed", signed, w-90)))))
 	head := stack(gap(3), p.heading("Prove, then release", "what was measured or seen"), gap(2))
 	if len(rows) > 4 { // long lists may run over a page: the title with the first
 		p.place(stack(head, rows[0]))

@@ -17,7 +17,9 @@ func (p *stepper) seals(st *job.Step) []block {
 		}
 		if !j.Named() {
 			if st.Opens { // to be seen as it comes off
-				out = append(out, stack(gap(0.8), p.writeIn("seal"+ofName(name), "", 60), gap(1)))
+				word := "Which seal" + ofName(name)
+				clean, _ := printable(word)
+				out = append(out, stack(gap(0.8), p.writeIn(word, "", min(max(60, p.measure(styleText, clean)/0.6+1), p.inner())), gap(1)))
 			}
 			continue
 		}

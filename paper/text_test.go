@@ -126,6 +126,7 @@ func TestPapersSayWhatTheyMust(t *testing.T) {
 			"Sound clips", "Before the repair, 12 s: cold start (step 6, Oil cooler)", "file aabbccddeeff of the export"}, nil},
 		"sheet in other units and another zone": {sheet, halfApart(t).state(), imperial, []string{
 			"8 N·m", "(5.9 lbf·ft conv.)", "maker's sheet, sheet 1", "torque not known: look it up", "common practice", "own measurement", "7 Mar 2026, 11:33"}, nil},
+		"sheet of a finished job":       {sheet, finished(t).state(), testOptions(), []string{"missing T30 bit", "Odometer 84,212 km Signed Nell Okafor"}, nil},
 		"cautions at the step":          {sheet, planned(t).state(), testOptions(), []string{"DANGER", "WARNING", "Stop: ", "(in full at step 2)"}, nil},
 		"sheet of a job without a plan": {sheet, jobs(t)["empty"], testOptions(), []string{"Nothing is planned yet", "Complaint Squeals"}, []string{invented}},
 		"tag of a paused job": {tag, jobs(t)["crowded"], testOptions(), []string{

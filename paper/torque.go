@@ -29,6 +29,10 @@ func (c *canvas) torque(t access.Torque) block {
 		words += ", " + t.Where
 	}
 	value := c.para(styleName, text, torqueWidth-8, 3)
+	if clean, _ := printable(text); t.Then != "" && c.measure(styleName, clean) > torqueWidth-8 {
+		// Words about the tightening are not part of the figure.
+		value = stack(c.para(styleName, t.Value.String(), torqueWidth-8, 2), c.para(styleBold, t.Then, torqueWidth-8, 3))
+	}
 	if t.Source == access.CommonPractice || !known {
 		value = c.para(styleText, text, torqueWidth-8, 3) // never in the type of a specification
 	}
