@@ -133,13 +133,22 @@ func (h *Host) Fail(w http.ResponseWriter, r *http.Request, err error) { h.fail(
 // fail shows what went wrong as one sentence, with the status its code maps
 // to; what is no fault or refusal goes to the log in full.
 func (h *Host) fail(w http.ResponseWriter, r *http.Request, err error) {
+	back := parts.Link{Label: "Jobs in hand", Href: "/jobs"}
+	if id := r.PathValue("job"); id != "" && statusOf(err) != http.StatusNotFound {
+		back = backToJob(id)
+	}
+	h.failWith(w, r, err, back)
+}
+
+func backToJob(id string) parts.Link {
+	return parts.Link{Label: "Back to the job", Href: jobURL(id, "")}
+}
+
+// failWith is fail where the handler knows the way back.
+func (h *Host) failWith(w http.ResponseWriter, r *http.Request, err error, back parts.Link) {
 	status := statusOf(err)
 	if status == http.StatusInternalServerError {
 		h.logger().Error("request failed", "path", r.URL.Path, "error", err)
-	}
-	back := parts.Link{Label: "Jobs in hand", Href: "/jobs"}
-	if id := r.PathValue("job"); id != "" && status != http.StatusNotFound {
-		back = parts.Link{Label: "Back to the job", Href: jobURL(id, "")}
 	}
 	if fault.Is(err, fault.Busy) && r.Method == http.MethodGet {
 		back = parts.Link{Label: "Try again", Href: "/" + strings.TrimLeft(r.URL.RequestURI(), "/")} // two slashes would lead elsewhere

@@ -237,6 +237,10 @@ func (h *Host) viewPlan(r *http.Request, s *job.State) jobView {
 	return v
 }
 
+func noReturnPassed(st *job.Step) string {
+	return "Past the point of no return: since \"" + st.Name + "\" the vehicle does not drive."
+}
+
 // proofWord says what is known of the order: proven shortest, or how far it
 // may be from it.
 func proofWord(p *opening.Plan) string {
@@ -274,6 +278,9 @@ func noReturnCard(s *job.State) cardView {
 		return c
 	}
 	c.Text = "After \"" + s.Steps[s.NoReturn].Name + "\" the vehicle does not drive. Have everything before it."
+	if st := s.Steps[s.NoReturn]; s.Ring(st.Item) != nil {
+		c.Text = noReturnPassed(st)
+	}
 	return c
 }
 

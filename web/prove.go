@@ -41,6 +41,12 @@ func (h *Host) viewReady(s *job.State, shelf garage.Shelf) jobView {
 		if rd.Missing > 0 {
 			v.BannerMend = "Get what is missing before that step."
 		}
+		if s.Ring(rd.NoReturn.Item) != nil {
+			v.Banner, v.BannerMend = noReturnPassed(rd.NoReturn), ""
+			if rd.Missing > 0 {
+				v.BannerMend = "Somebody has to bring what is missing."
+			}
+		}
 	}
 	slices.SortStableFunc(rd.Lists, func(a, b job.ReadyList) int { // what is missing first
 		return boolOrder(lacks(a), lacks(b))

@@ -44,6 +44,39 @@ func TestTheReadyPageOfAFinishedJobAsksForNothing(t *testing.T) {
 	}
 }
 
+// Behind the point of no return no page speaks of it as still to come, and once
+// everything is back not as passed.
+func TestThePointOfNoReturnIsSpokenOfAsItStands(t *testing.T) {
+	h, ids, _ := demoPages(t)
+	const ahead, passed = "after &#34;", "Past the point of no return"
+	for _, row := range []struct{ title, page, says, not string }{
+		{"Alternator", "/ready", ahead, passed},
+		{"Oil cooler reseal and belt", "/ready", passed, ahead},
+		{"Oil cooler reseal and belt", "/plan", passed, "Have everything before it"},
+		{"Front left pads and drop link", "/plan", "Have everything before it", passed},
+	} {
+		page := get(t, h, "/jobs/"+ids[row.title]+row.page).Body.String()
+		if !strings.Contains(page, row.says) || strings.Contains(page, row.not) {
+			t.Errorf("%s%s: it does not say %q, or it says %q", row.title, row.page, row.says, row.not)
+		}
+	}
+}
+
+// An address without a step leads to the one to do now; one of a step that is
+// gone leads back to its job.
+func TestAnAddressWithoutItsStepLeadsOn(t *testing.T) {
+	h, ids, _ := demoPages(t)
+	at := "/jobs/" + ids["Alternator"]
+	if w := get(t, h, at+"/step"); w.Code != http.StatusSeeOther || !strings.HasPrefix(w.Header().Get("Location"), at+"/step?id=") {
+		t.Errorf("%d to %q, want the step to do now", w.Code, w.Header().Get("Location"))
+	}
+	for _, gone := range []string{"/step?id=down/gone", "/item?item=gone"} {
+		if w := get(t, h, at+gone); w.Code != http.StatusNotFound || !strings.Contains(w.Body.String(), `href="`+at+`"`) {
+			t.Errorf("%s: %d, or no way back to the job", gone, w.Code)
+		}
+	}
+}
+
 func TestAJobOnAKeptVehicleKnowsIt(t *testing.T) {
 	h, _, st := demoPages(t)
 	started := func(form url.Values) *job.State {

@@ -63,9 +63,17 @@ func (h *Host) showStep(w http.ResponseWriter, r *http.Request) {
 		h.fail(w, r, err)
 		return
 	}
+	if r.FormValue("id") == "" { // the step to do now
+		to := jobURL(s.ID, "")
+		if s.Next != nil {
+			to = stepURL(s.ID, s.Next.ID)
+		}
+		http.Redirect(w, r, to, http.StatusSeeOther)
+		return
+	}
 	st := s.StepByID(r.FormValue("id"))
 	if st == nil {
-		h.fail(w, r, fault.New(fault.NotFound, "There is no such step in this job any more. Go back to the job and take the step from there."))
+		h.failWith(w, r, fault.New(fault.NotFound, "There is no such step in this job any more. Go back to the job and take the step from there."), backToJob(s.ID))
 		return
 	}
 	// After a long rest the last steps are looked at again before the next one.
@@ -103,7 +111,7 @@ func (h *Host) showJobItem(w http.ResponseWriter, r *http.Request) {
 		to = ring.Up
 	}
 	if to == "" {
-		h.fail(w, r, fault.New(fault.NotFound, "This item is not part of the job any more. Go back to the job."))
+		h.failWith(w, r, fault.New(fault.NotFound, "This item is not part of the job any more. Go back to the job."), backToJob(s.ID))
 		return
 	}
 	http.Redirect(w, r, stepURL(s.ID, to), http.StatusSeeOther)
