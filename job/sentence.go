@@ -121,10 +121,7 @@ func clip(s string) string {
 func plannedText(_ *builder, d Planned) string {
 	byItself := func(p opening.Step) bool {
 		_, closes := direction(p)
-		return closes && slices.ContainsFunc(d.Items, func(it access.Item) bool {
-			w := findWay(&it, p.Way)
-			return it.ID == p.Item && w != nil && it.EndsItself(w)
-		})
+		return closes && slices.ContainsFunc(d.Items, func(it access.Item) bool { return it.ID == p.Item && endsItself(&it, p.Way) })
 	}
 	return fmt.Sprintf("Planned: %d steps", len(slices.DeleteFunc(slices.Clone(d.Plan.Steps), byItself)))
 }

@@ -140,9 +140,10 @@ func (b *builder) oweBack(c *cycle) {
 // [access.Item.EndsItself].
 func (b *builder) endsItself(item, way string) bool {
 	it := b.s.Items[item]
-	if it == nil {
-		return false
-	}
+	return it != nil && endsItself(it, way)
+}
+
+func endsItself(it *access.Item, way string) bool {
 	w := findWay(it, way)
 	return w != nil && it.EndsItself(w)
 }
