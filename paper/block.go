@@ -98,7 +98,7 @@ func (c *canvas) tick(side float64, done bool) block {
 func (c *canvas) writeIn(word, value string, w float64) block {
 	const boxH = 8.5
 	return block{boxH, func(x, y float64) {
-		word = c.fit(styleText, word, w*0.6)
+		word = c.fit(styleText, word, w*wordPart)
 		at := x
 		if word != "" {
 			c.line(x, y+1.9, styleText, word)
@@ -111,6 +111,10 @@ func (c *canvas) writeIn(word, value string, w float64) block {
 		}
 	}}
 }
+
+// wordPart is the part of a box's width that its word may take, so that there
+// is room to write.
+const wordPart = 0.6
 
 // rule is a thin line across.
 func (c *canvas) rule(w float64) block {

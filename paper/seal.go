@@ -19,7 +19,7 @@ func (p *stepper) seals(st *job.Step) []block {
 			if st.Opens { // to be seen as it comes off
 				word := "Which seal" + ofName(name)
 				clean, _ := printable(word)
-				out = append(out, stack(gap(0.8), p.writeIn(word, "", min(max(60, p.measure(styleText, clean)/0.6+1), p.inner())), gap(1)))
+				out = append(out, stack(gap(0.8), p.writeIn(word, "", min(max(60, p.measure(styleText, clean)/wordPart+1), p.inner())), gap(1)))
 			}
 			continue
 		}

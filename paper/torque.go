@@ -28,13 +28,14 @@ func (c *canvas) torque(t access.Torque) block {
 	if t.Where != "" {
 		words += ", " + t.Where
 	}
-	value := c.para(styleName, text, torqueWidth-8, 3)
-	if clean, _ := printable(text); t.Then != "" && c.measure(styleName, clean) > torqueWidth-8 {
-		// Words about the tightening are not part of the figure.
-		value = stack(c.para(styleName, t.Value.String(), torqueWidth-8, 2), c.para(styleBold, t.Then, torqueWidth-8, 3))
-	}
-	if t.Source == access.CommonPractice || !known {
+	var value block
+	switch clean, _ := printable(text); {
+	case t.Source == access.CommonPractice || !known:
 		value = c.para(styleText, text, torqueWidth-8, 3) // never in the type of a specification
+	case t.Then != "" && c.measure(styleName, clean) > torqueWidth-8: // words about the tightening are not part of the figure
+		value = stack(c.para(styleName, t.Value.String(), torqueWidth-8, 2), c.para(styleBold, t.Then, torqueWidth-8, 3))
+	default:
+		value = c.para(styleName, text, torqueWidth-8, 3)
 	}
 	b := stack(value, c.para(styleText, converted, torqueWidth-8, 2), c.para(styleTiny, words, torqueWidth-8, 3))
 	return beside(c.sourceMark(t.Source), indent(7, b))
