@@ -277,9 +277,11 @@ func noReturnCard(s *job.State) cardView {
 		c.Text = "The vehicle can be driven at every point of this plan."
 		return c
 	}
-	c.Text = "After \"" + s.Steps[s.NoReturn].Name + "\" the vehicle does not drive. Have everything before it."
-	if st := s.Steps[s.NoReturn]; s.Ring(st.Item) != nil {
+	st := s.Steps[s.NoReturn]
+	if s.Ring(st.Item) != nil {
 		c.Text = noReturnPassed(st)
+	} else {
+		c.Text = "After \"" + st.Name + "\" the vehicle does not drive. Have everything before it."
 	}
 	return c
 }

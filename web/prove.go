@@ -37,15 +37,13 @@ func (h *Host) viewReady(s *job.State, shelf garage.Shelf) jobView {
 		v.Beneath = strings.Join(nonEmpty(countText(rd.Missing, "missing"), countText(rd.Unknown, "not known to be enough")), ", ")
 	}
 	if rd.NoReturn != nil {
+		mend := "Get what is missing before that step."
 		v.Banner = "Point of no return: after \"" + rd.NoReturn.Name + "\" the vehicle does not drive."
-		if rd.Missing > 0 {
-			v.BannerMend = "Get what is missing before that step."
-		}
 		if s.Ring(rd.NoReturn.Item) != nil {
-			v.Banner, v.BannerMend = noReturnPassed(rd.NoReturn), ""
-			if rd.Missing > 0 {
-				v.BannerMend = "Somebody has to bring what is missing."
-			}
+			v.Banner, mend = noReturnPassed(rd.NoReturn), "What is missing has to be fetched without it."
+		}
+		if rd.Missing > 0 {
+			v.BannerMend = mend
 		}
 	}
 	slices.SortStableFunc(rd.Lists, func(a, b job.ReadyList) int { // what is missing first
