@@ -49,23 +49,42 @@ func counted(t *testing.T) (ts *tables.Tables, transactions func() int) {
 	}
 }
 
-// atOnce has all begin while a transaction goes on, and gives what came of each.
+// atOnce has all begin while a transaction goes on, the first one before the
+// others, and gives what came of each.
 func atOnce(t *testing.T, ts *tables.Tables, all ...func() (int, error)) (added []int, errs []error) {
 	t.Helper()
 	added, errs = make([]int, len(all)), make([]error, len(all))
 	var group sync.WaitGroup
+	begin := func(i int) { group.Go(func() { added[i], errs[i] = all[i]() }) }
+	db := ts.Database().Write
+	before := db.Stats().WaitCount
 	err := ts.Do(t.Context(), func(*sql.Tx) error {
-		for i, one := range all {
-			group.Go(func() { added[i], errs[i] = one() })
+		begin(0)
+		// It leads once it waits for this transaction. Had others come before
+		// it did, it would have taken them along.
+		if err := until(func() bool { return db.Stats().WaitCount > before }); err != nil {
+			return err
 		}
-		ts.WaitFor(len(all) - 1) // the first leads, and waits for this transaction
-		return nil
+		for i := 1; i < len(all); i++ {
+			begin(i)
+		}
+		return until(func() bool { return ts.Waiting() == len(all)-1 })
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
 	group.Wait()
 	return added, errs
+}
+
+// until waits for something that happens soon.
+func until(so func() bool) error {
+	for end := time.Now().Add(time.Minute); !so(); time.Sleep(time.Millisecond) {
+		if time.Now().After(end) {
+			return errors.New("what was waited for did not happen in a minute")
+		}
+	}
+	return nil
 }
 
 func TestWhoeverWaitsForADurableWriteSharesTheNext(t *testing.T) {
