@@ -64,3 +64,44 @@ func TestACopyCutShortAtAnyMomentLeavesNothing(t *testing.T) {
 		t.Errorf("after position %d there are %v, %v", position, more, err)
 	}
 }
+
+// slowCommit has the database sleep for a second while it commits a document.
+const slowCommit = `
+CREATE FUNCTION slow() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN PERFORM pg_sleep(1); RETURN NULL; END';
+CREATE CONSTRAINT TRIGGER slow AFTER INSERT ON document DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION slow()`
+
+func TestACopyLeftWhileItCommitsSaysWhatCameOfIt(t *testing.T) {
+	to := open(t, fresh(t, pgtest.Start(t)), t.TempDir())
+	from, err := sqlite.Open(t.TempDir(), sqlite.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer from.Close()
+	if _, err := from.Put(t.Context(), storetest.Document("tern", 0), 0); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := to.Database().Write.Exec(slowCommit); err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	defer cancel()
+	seen := make(chan error, 1)
+	go func() {
+		defer cancel()
+		for commits := false; !commits; time.Sleep(time.Millisecond) {
+			err := to.Database().Read.QueryRow(`SELECT count(*) > 0 FROM pg_stat_activity WHERE wait_event = 'PgSleep' AND datname = current_database()`).Scan(&commits)
+			if err != nil {
+				seen <- err
+				return
+			}
+		}
+		seen <- nil
+	}()
+	got, err := tables.Copy(ctx, from.Database(), to.Database(), tables.CopyOptions{Resting: true})
+	if err != nil || got.Versions != 1 {
+		t.Errorf("copied %+v, %v", got, err)
+	}
+	if err := <-seen; err != nil || ctx.Err() == nil {
+		t.Errorf("it was not left while it committed: %v", err)
+	}
+}

@@ -6,6 +6,7 @@ import (
 	"database/sql"
 	"slices"
 	"strings"
+	"time"
 
 	"lastbolt/fault"
 )
@@ -31,7 +32,8 @@ type CopyOptions struct {
 // every document, the lines of the list of jobs, the files. What arrived is
 // read back and compared, row by row, before it is let stand: an error leaves
 // the destination empty, but for contents of files that nothing refers to yet,
-// which another try passes over.
+// which another try passes over. Only a server that is lost while it commits
+// leaves open whether it has: then it is empty or whole.
 //
 // The faults are Bad for a destination with something in it, Busy for a source
 // that did not rest, and those of both databases.
@@ -50,7 +52,9 @@ func Copy(ctx context.Context, from, to Engine, o CopyOptions) (Copied, error) {
 			return Copied{}, err
 		}
 	}
-	err = to.Do(ctx, func(tx *sql.Tx) error {
+	committing, done := outlasting(ctx)
+	defer done()
+	err = to.Do(committing, func(tx *sql.Tx) error {
 		sent, err := copyRows(ctx, source, to, tx)
 		if err != nil {
 			return err
@@ -66,12 +70,28 @@ func Copy(ctx context.Context, from, to Engine, o CopyOptions) (Copied, error) {
 		if o.Resting {
 			return from.unchanged(ctx, sent)
 		}
-		return nil
+		return ctx.Err()
 	})
 	if err != nil {
 		return Copied{}, err
 	}
 	return out, nil
+}
+
+// forCommit is how long a copy that nobody wants any more waits for the answer
+// to its commit.
+const forCommit = 10 * time.Second
+
+// outlasting is a context that ends some time after ctx does. A server that was
+// asked to commit does so whether or not anybody waits for its answer: who left
+// at that instant would say that nothing is kept, while everything is.
+func outlasting(ctx context.Context) (context.Context, func()) {
+	late, cancel := context.WithCancel(context.WithoutCancel(ctx))
+	stop := context.AfterFunc(ctx, func() { time.AfterFunc(forCommit, cancel) })
+	return late, func() {
+		stop()
+		cancel()
+	}
 }
 
 func (c *Copied) count(sums []Sum) {
