@@ -38,6 +38,11 @@ func steps() []step {
 // several times slower, so the engines, which have no goroutines, are left out.
 var racing = []string{"web", "store", "cli"}
 
+// alone are tests of those folders in which no goroutine meets another for long:
+// one client that opens hundreds of pages, commands that only calculate. They
+// take a third of the detector's time, and the unit step runs them.
+const alone = "^TestEveryLinkOfThePagesOpens$|^TestCommands$/^(badmaps|basics|boltcard|calc|maps|names|plan)$"
+
 // phoneRooms are the folders that must also run inside the phone's browser,
 // where there are no files, sockets or SQL.
 var phoneRooms = []string{"quantity", "calc", "plan", "garage", "job", "paper", "web"}
@@ -138,7 +143,7 @@ func raceTests(r *runner) {
 		return
 	}
 	r.env = []string{"CGO_ENABLED=1"}
-	r.test(append([]string{"-race"}, packages...)...)
+	r.test(append([]string{"-race", "-skip", alone}, packages...)...)
 	r.env = nil
 }
 
