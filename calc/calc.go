@@ -195,7 +195,7 @@ func (r *Registry) Find(name string) (*Definition, error) {
 			names = append(names, d.Name)
 		}
 	}
-	return nil, fault.New(fault.NotFound, "There is no calculation named %q%s.", name, didYouMean(name, names))
+	return nil, fault.New(fault.NotFound, "There is no calculation named %q%s", name, didYouMean(name, names))
 }
 
 // wrong says what contradicts itself in a definition.

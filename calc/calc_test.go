@@ -76,6 +76,7 @@ func TestRunRefusesInASentence(t *testing.T) {
 		{"at the open limit", "length", "it must be more than 0 mm", map[string]string{"length": "0 mm"}},
 		{"too large", "length", "it must be at most 10 m", map[string]string{"length": "11 m"}},
 		{"unknown input", "lenght", `did you mean "length"?`, map[string]string{"lenght": "8 mm", "length": "8 mm"}},
+		{"unknown input like none", "q", `There is no input "q" here; write `, map[string]string{"q": "8 mm", "length": "8 mm"}},
 		{"not a choice", "wood", "write oak or pine", map[string]string{"length": "8 mm", "wood": "ash"}},
 		{"not a number", "factor", "is not a number", map[string]string{"length": "8 mm", "factor": "0x10"}},
 		{"far too large", "factor", `"1e99" is far too large`, map[string]string{"length": "8 mm", "factor": "1e99"}},

@@ -78,7 +78,7 @@ func read(inputs []Input, given map[string]string) (In, Problems) {
 	}
 	for _, name := range slices.Sorted(maps.Keys(given)) {
 		if !slices.Contains(names, name) {
-			problems = append(problems, Problem{name, fmt.Sprintf("There is no input %q here%s.", name, didYouMean(name, names))})
+			problems = append(problems, Problem{name, fmt.Sprintf("There is no input %q here%s", name, didYouMean(name, names))})
 		}
 	}
 	for _, i := range inputs {

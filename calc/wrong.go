@@ -70,19 +70,21 @@ func (o Output) wrong() string {
 	return ""
 }
 
-// didYouMean names the nearest of the names, as the end of a sentence.
+// didYouMean names the nearest of the names, as the end of a sentence with its
+// mark.
 func didYouMean(name string, names []string) string {
 	best, least := "", 4
 	for _, n := range names {
-		if d := distance(name, n); d < least {
+		// A name all of whose letters are other ones is not near.
+		if d := distance(name, n); d < least && d < max(len(name), len(n)) {
 			best, least = n, d
 		}
 	}
 	if best == "" {
 		if len(names) > 0 && len(names) <= 12 {
-			return "; write " + orList(names)
+			return "; write " + orList(names) + "."
 		}
-		return ""
+		return "."
 	}
 	return fmt.Sprintf("; did you mean %q?", best)
 }

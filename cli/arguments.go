@@ -10,6 +10,7 @@ import (
 
 	"github.com/alexflint/go-arg"
 
+	"lastbolt/calc/all"
 	"lastbolt/pattern"
 	"lastbolt/plan/access"
 )
@@ -89,8 +90,12 @@ func parse(c *commands, args []string, env Env) (command func(context.Context, *
 	return nil, exitUsage
 }
 
-// noCommand says which commands have a name like the one typed.
+// noCommand says which commands have a name like the one typed, or that it is a
+// calculation's.
 func noCommand(typed string) error {
+	if _, err := all.Registry().Find(typed); err == nil {
+		return fmt.Errorf("there is no command %[1]s, but a calculation: lastbolt calc %[1]s", typed)
+	}
 	if near := access.Nearest(typed, partsOf()); len(near) > 0 {
 		return fmt.Errorf("there is no command %s; perhaps %s is meant", typed, strings.Join(near, " or "))
 	}

@@ -48,6 +48,7 @@ func TestWhatIsNotUnderstoodIsSaidInOneSentence(t *testing.T) {
 	for typed, want := range map[string]string{
 		"plann demo":            "there is no command plann; perhaps plan is meant",
 		"frobnicate":            "there is no command frobnicate",
+		"convert 8":             "there is no command convert, but a calculation: lastbolt calc convert",
 		"jobs --from x":         `--from takes a whole number of 0 or more, not "x"`,
 		"plan demo --limit x":   `--limit takes a time, as in 10s or 5m, not "x"`,
 		"jobs zzz":              "jobs has no part zzz: it has list, show",

@@ -85,20 +85,21 @@ func ReadAs(name, text string) (base float64, written string, err error) {
 }
 
 // NameFor gives the name of the first quantity that both a value and a unit
-// wanted for it are of: the unit decides where they do not agree, so that
-// reading the value as that quantity says what is wrong with it. It is empty
-// where neither is known.
+// wanted for it are of, be the value possible or not: what is colder than
+// absolute zero is no temperature difference. The unit decides where they do not
+// agree, so that reading the value as that quantity says what is wrong with it.
+// It is empty where neither is known.
 func NameFor(value, to string) string {
 	var byUnit, byValue string
 	for _, k := range kinds {
 		_, problem := k.find(to)
-		_, err := k.read(value)
+		measured := k.measures(value)
 		switch {
-		case problem == "" && err == nil:
+		case problem == "" && measured:
 			return k.name
 		case problem == "" && byUnit == "":
 			byUnit = k.name
-		case err == nil && byValue == "":
+		case measured && byValue == "":
 			byValue = k.name
 		}
 	}
@@ -106,6 +107,16 @@ func NameFor(value, to string) string {
 		return byUnit
 	}
 	return byValue
+}
+
+// measures tells whether a text has a unit of the quantity.
+func (k *kind) measures(value string) bool {
+	text, err := tidy(value)
+	if err != nil {
+		return false
+	}
+	r, _ := k.readParts(text)
+	return r.scale != nil
 }
 
 // FormatAs prints base units of a quantity named at run time, in the unit named

@@ -50,6 +50,8 @@ func TestWhatIsConvertedFollowsFromTheUnits(t *testing.T) {
 		{"8 lbf·ft", "J", "energy"}, // refused as energy, and said why
 		{"1 1/2 in", "mm", "length"},
 		{"5 °C", "K", "temperature"},
+		{"-300 °C", "K", "temperature"}, // refused, and said why
+		{"-8 N·m", "lbf·ft", "torque"},
 		{"1 h 20 min", "s", "duration"},
 		{"72", "N·m", "torque"},
 		{"1 US qt", "blip", "volume"},

@@ -9,9 +9,11 @@ package quantity
 
 // Units of torque.
 var (
-	NewtonMetre             = newUnit[Torque]("N·m", "1", "newton metre", "newton metres", "newton meters")
-	PoundForceFoot          = newUnit[Torque]("lbf·ft", "4.4482216152605*0.3048", "ft·lbf", "lb·ft", "ft·lb", "lbs·ft", "ft·lbs").loose()
-	PoundForceInch          = newUnit[Torque]("lbf·in", "4.4482216152605*0.0254", "in·lbf", "lb·in", "in·lb", "lbs·in", "in·lbs").loose()
+	NewtonMetre    = newUnit[Torque]("N·m", "1", "newton metre", "newton metres", "newton meters")
+	PoundForceFoot = newUnit[Torque]("lbf·ft", "4.4482216152605*0.3048", "ft·lbf", "lb·ft", "ft·lb", "lbs·ft", "ft·lbs",
+		"foot pound", "foot pounds", "pound foot", "pound feet").loose()
+	PoundForceInch = newUnit[Torque]("lbf·in", "4.4482216152605*0.0254", "in·lbf", "lb·in", "in·lb", "lbs·in", "in·lbs",
+		"inch pound", "inch pounds", "pound inch", "pound inches").loose()
 	KilogramForceMetre      = newUnit[Torque]("kgf·m", "9.80665", "m·kgf", "kg·m", "m·kg", "kp·m", "m·kp")
 	KilogramForceCentimetre = newUnit[Torque]("kgf·cm", "9.80665/100", "cm·kgf", "kg·cm", "cm·kg", "kp·cm", "cm·kp")
 	DecanewtonMetre         = newUnit[Torque]("daN·m", "10")
@@ -34,7 +36,7 @@ var (
 	Metre      = newUnit[Length]("m", "1", "metre", "metres", "meter", "meters")
 	Centimetre = newUnit[Length]("cm", "1/100")
 	Millimetre = newUnit[Length]("mm", "1/1000", "millimetre", "millimetres", "millimeter", "millimeters")
-	Micrometre = newUnit[Length]("µm", "1/1000000", "um")
+	Micrometre = newUnit[Length]("µm", "1/1000000", "um", "micrometre", "micrometres", "micron", "microns")
 	Kilometre  = newUnit[Length]("km", "1000", "kilometre", "kilometres", "kilometer", "kilometers")
 	Inch       = newUnit[Length]("in", "0.0254", "\"", "inch", "inches").loose().inFractions()
 	Thou       = newUnit[Length]("thou", "0.0254/1000", "mil", "mils").loose()
