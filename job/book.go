@@ -17,6 +17,8 @@ type Book struct {
 
 	mu   sync.Mutex
 	busy map[string]*turn // by job
+
+	memory memory
 }
 
 // A turn is who works on a job: one action at a time acts on what it has read.
@@ -52,6 +54,11 @@ func (b *Book) hold(job string) (release func()) {
 // NewBook opens a book on a log.
 func NewBook(log Log, r *Recorder) *Book { return &Book{Log: log, Recorder: r} }
 
+// Remember has the book keep what the events of so many jobs say, those of the
+// latest used, and not decode them for every load. It is for a host that answers
+// one person: what a job's events say takes a few times their size.
+func (b *Book) Remember(jobs int) { b.memory.most = jobs }
+
 // Start begins a job and gives its state. It wants a vehicle, a complaint or a
 // title at least.
 func (b *Book) Start(ctx context.Context, d Started) (*State, error) {
@@ -67,7 +74,9 @@ func (b *Book) Start(ctx context.Context, d Started) (*State, error) {
 
 // Load folds a job. A job that there is not is an Error with CodeUnknown.
 func (b *Book) Load(ctx context.Context, job string) (*State, error) {
-	s, _, err := b.load(ctx, job, nil)
+	known := b.memory.take(job)
+	defer b.memory.give(job, known)
+	s, _, err := b.load(ctx, job, known)
 	return s, err
 }
 
@@ -88,7 +97,11 @@ func (b *Book) load(ctx context.Context, job string, known map[string]decoded) (
 // of an action that says CodeAlready are kept.
 func (b *Book) Do(ctx context.Context, job string, a Action) (*State, error) {
 	defer b.hold(job)()
-	read := map[string]decoded{}
+	read := b.memory.take(job)
+	if read == nil {
+		read = map[string]decoded{}
+	}
+	defer b.memory.give(job, read)
 	s, have, err := b.load(ctx, job, read)
 	if err != nil {
 		return nil, err

@@ -19,13 +19,15 @@ import (
 func Fold(events []Event) (*State, error) { return fold(events, nil) }
 
 // fold is Fold; what it decodes it keeps in known, by the event's id, and takes
-// from there. Nil keeps nothing.
+// from there. Nil keeps nothing behind.
 func fold(events []Event, known map[string]decoded) (*State, error) {
 	if len(events) == 0 {
 		return nil, errors.New("there is nothing recorded of this job")
 	}
 	b := newBuilder(events[0].Job)
-	b.known = known
+	if b.known = known; known == nil {
+		b.known = map[string]decoded{}
+	}
 	log := b.ordered(events)
 	b.s.ID = log[0].Job
 	undone := b.undone(log)

@@ -61,6 +61,8 @@ func (b *builder) event(e Event, undone bool) {
 
 // A decoded is what the data of an event says.
 type decoded struct {
+	kind Kind
+	raw  json.RawMessage
 	data any
 	err  error
 }
@@ -69,11 +71,10 @@ type decoded struct {
 // known. No fold changes what it reads there.
 func (b *builder) decode(e Event, k kindOf) (any, error) {
 	d, ok := b.known[e.ID]
-	if !ok {
+	if !ok || !d.says(e) {
+		d = decoded{kind: e.Kind, raw: e.Data}
 		d.data, d.err = k.read(e.Data)
-		if b.known != nil {
-			b.known[e.ID] = d
-		}
+		b.known[e.ID] = d
 	}
 	return d.data, d.err
 }
@@ -86,7 +87,7 @@ func (b *builder) sentence(e Event) string {
 	if k.read == nil {
 		return unreadable
 	}
-	d, err := k.read(e.Data)
+	d, err := b.decode(e, k)
 	if err != nil {
 		return unreadable
 	}

@@ -1,6 +1,7 @@
 package web_test
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"net/http"
@@ -19,6 +20,19 @@ import (
 
 var noon = time.Date(2026, 5, 20, 12, 0, 0, 0, time.UTC)
 
+// hostOf answers from a store with the demo's jobs at noon of the demo's day.
+func hostOf(st *memory.Store) *web.Host {
+	n := 0
+	now := func() time.Time { return noon }
+	return &web.Host{
+		Book: job.NewBook(st, &job.Recorder{Now: now, NewID: func() string {
+			n++
+			return fmt.Sprintf("ffffffff-0000-7000-8000-%012d", n)
+		}}),
+		Documents: st, Files: st, Now: now,
+	}
+}
+
 // demoPages is the whole of the pages on the demo's jobs, with the ids of the
 // jobs by title.
 func demoPages(t *testing.T) (http.Handler, map[string]string, *memory.Store) {
@@ -27,15 +41,8 @@ func demoPages(t *testing.T) (http.Handler, map[string]string, *memory.Store) {
 	if err := demo.Fill(context.Background(), st, noon); err != nil {
 		t.Fatal(err)
 	}
-	n := 0
-	now := func() time.Time { return noon }
-	host := &web.Host{
-		Book: job.NewBook(st, &job.Recorder{Now: now, NewID: func() string {
-			n++
-			return fmt.Sprintf("ffffffff-0000-7000-8000-%012d", n)
-		}}),
-		Documents: st, Files: st, Now: now,
-	}
+	host := hostOf(st)
+	host.Book.Remember(4) // as on a phone
 	list, err := st.Summaries(context.Background(), job.Query{Closed: true})
 	if err != nil {
 		t.Fatal(err)
@@ -65,9 +72,12 @@ func post(t *testing.T, h http.Handler, path string, form url.Values) *httptest.
 
 var href = regexp.MustCompile(`href="(/[^"]*)"`)
 
-// Every page that a person can reach by tapping on links must open.
+// Every page that a person can reach by tapping on links must open, and read the
+// same where what events say is remembered as where it is not: no page may change
+// that for the next one.
 func TestEveryLinkOfThePagesOpens(t *testing.T) {
-	h, _, _ := demoPages(t)
+	h, _, st := demoPages(t)
+	plain := hostOf(st).Handler()
 	seen := map[string]bool{}
 	queue := []string{"/jobs", "/jobs?show=released"}
 	for len(queue) > 0 {
@@ -78,6 +88,9 @@ func TestEveryLinkOfThePagesOpens(t *testing.T) {
 		}
 		seen[at] = true
 		w := get(t, h, at)
+		if p := get(t, plain, at); p.Code != w.Code || !bytes.Equal(p.Body.Bytes(), w.Body.Bytes()) {
+			t.Errorf("GET %s: it reads differently where events are remembered", at)
+		}
 		switch {
 		case w.Code == http.StatusSeeOther:
 			queue = append(queue, w.Header().Get("Location"))

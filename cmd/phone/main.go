@@ -56,11 +56,17 @@ func open() (http.Handler, error) {
 	return own.handler(host.Handler()), nil
 }
 
+// jobsRemembered is of how many jobs what their events say stays decoded: a job
+// of a hundred events takes about 1 MB so.
+const jobsRemembered = 4
+
 // pages are the server's pages on what this phone keeps.
 func pages(st keep.Backend, device string) *web.Host {
 	ids := job.NewIDs(time.Now, rand.Reader)
+	book := job.NewBook(st, &job.Recorder{Now: time.Now, NewID: ids.New, Device: device})
+	book.Remember(jobsRemembered)
 	return &web.Host{
-		Book:      job.NewBook(st, &job.Recorder{Now: time.Now, NewID: ids.New, Device: device}),
+		Book:      book,
 		Documents: st, Files: st, Now: time.Now, Zone: time.Local,
 		Log: slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn})),
 		Paper: func(kind string, s *job.State, r *http.Request) ([]byte, error) {
