@@ -30,7 +30,17 @@ func forPhone(t *testing.T, args ...string) {
 // phoneProgram compiles the phone's program as make does.
 func phoneProgram(t *testing.T, to string) {
 	t.Helper()
-	forPhone(t, "build", "-trimpath", "-gcflags=all=-l", "-gcflags=lastbolt/plan/...=", "-ldflags", "-s -w", "-o", to, "lastbolt/cmd/phone")
+	flags, err := os.ReadFile(filepath.Join("..", "web", "phone", "program.flags"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	args := []string{"build"}
+	for line := range strings.Lines(string(flags)) {
+		if !strings.HasPrefix(line, "#") {
+			args = append(args, strings.TrimSpace(line))
+		}
+	}
+	forPhone(t, append(args, "-o", to, "lastbolt/cmd/phone")...)
 }
 
 func glue(t *testing.T) string {
