@@ -14,9 +14,10 @@ import (
 // shelf and what is marked as got.
 type Readiness struct {
 	Lists    []ReadyList
-	Missing  int   // lines not at hand
-	Unknown  int   // lines of which it is not known whether there is enough
-	NoReturn *Step // after it the vehicle cannot be driven; nil if it always can
+	Missing  int         // lines not at hand
+	Unknown  int         // lines of which it is not known whether there is enough
+	NoReturn *Step       // after it the vehicle cannot be driven; nil if it always can
+	Along    []ReadyLine // what was found necessary along the way; not counted in Missing
 	// Tight reports that a line is missing for a step past the point of no
 	// return, once there would be no vehicle to fetch it with.
 	Tight bool
@@ -75,7 +76,9 @@ func Ready(s *State, shelf garage.Shelf) Readiness {
 		l.past = s.NoReturn >= 0 && i > s.NoReturn
 		l.step(st)
 	}
-	return l.ready()
+	r := l.ready()
+	r.Along = alongTheWay(s, shelf)
+	return r
 }
 
 // lister gathers lines while it walks through the steps.
@@ -407,7 +410,7 @@ func (l *lister) marked(line *ReadyLine) bool {
 }
 
 // BuyList is what is not at hand as plain text to share, a line a thing.
-func (r *Readiness) BuyList(s *State) string {
+func (r *Readiness) BuyList() string {
 	var out strings.Builder
 	for _, list := range r.Lists {
 		first := true
@@ -423,14 +426,16 @@ func (r *Readiness) BuyList(s *State) string {
 		}
 	}
 	open := false
-	for i := range s.List {
-		if it := &s.List[i]; !it.Settled() && it.How != Ordered {
-			if !open {
-				out.WriteString("Found necessary along the way:\n")
-				open = true
-			}
-			out.WriteString("- " + strings.Join(strings.Fields(it.Amount+" "+it.Name+" "+it.Size+" "+it.Number), " ") + "\n")
+	for _, line := range r.Along {
+		if line.Status == AtHand || line.Status == OnOrder {
+			continue
 		}
+		if !open {
+			out.WriteString("Found necessary along the way:\n")
+			open = true
+		}
+		line.Note = ""
+		out.WriteString("- " + strings.Join(strings.Fields(line.text()), " ") + "\n")
 	}
 	return out.String()
 }

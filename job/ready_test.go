@@ -93,7 +93,7 @@ func TestTheListToShareNamesWhatIsMissing(t *testing.T) {
 	b := plannedBench(t)
 	s := b.do(job.PutOnList(job.Wanted{Name: "Tray clip", Amount: "2"}, "", "broken"), job.Mark("tools:jack", "jack", job.Have, ""))
 	r := job.Ready(s, garage.Shelf{})
-	text := r.BuyList(s)
+	text := r.BuyList()
 	for _, want := range []string{"- 10 mm socket (or 10 mm spanner)\n", "- 2 Pipe seal\n", "- Tray clip (needed about 30 times in 100: broken clip)\n", "Found necessary along the way:\n- 2 Tray clip\n"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the list lacks %q:\n%s", want, text)
@@ -101,6 +101,38 @@ func TestTheListToShareNamesWhatIsMissing(t *testing.T) {
 	}
 	if strings.Contains(text, "jack") {
 		t.Errorf("the list still wants the jack:\n%s", text)
+	}
+}
+
+func TestWhatWasFoundNecessaryIsHeldAgainstTheShelf(t *testing.T) {
+	b := plannedBench(t)
+	s := b.do(job.PutOnList(job.Wanted{Name: "Tray clip", Amount: "2"}, "", "broken"),
+		job.PutOnList(job.Wanted{Name: "Push clip", Size: "8 mm", Amount: "3"}, "", "broken"),
+		job.PutOnList(job.Wanted{Name: "thread chaser"}, "", "worn thread"),
+		job.PutOnList(job.Wanted{Name: "Grease", Amount: "20 g"}, "", "dry"),
+		job.PutOnList(job.Wanted{Name: "Boot"}, "", "split"))
+	r := job.Ready(s, garage.Shelf{Tools: []string{"Thread chaser"}, Supplies: []garage.Supply{
+		{Name: "tray clip", Amount: "5"}, {Name: "Push clip 8 mm", Amount: "1"}, {Name: "Grease"},
+	}})
+	want := []job.ReadyLine{
+		{Name: "Tray clip", Need: "2", Status: job.AtHand, OnHand: "5"},
+		{Name: "Push clip 8 mm", Need: "3", Status: job.Missing, OnHand: "1", Short: "2"},
+		{Name: "thread chaser", Status: job.AtHand},
+		{Name: "Grease", Need: "20 g", Status: job.NotKnownYet},
+		{Name: "Boot", Status: job.Missing},
+	}
+	if len(r.Along) != len(want) {
+		t.Fatalf("there are %d lines: %+v", len(r.Along), r.Along)
+	}
+	for i, w := range want {
+		g := r.Along[i]
+		if g.Name != w.Name || g.Need != w.Need || g.Status != w.Status || g.OnHand != w.OnHand || g.Short != w.Short {
+			t.Errorf("line %d: %+v, want %+v", i, g, w)
+		}
+	}
+	_, found, _ := strings.Cut(r.BuyList(), "Found necessary along the way:\n")
+	if found != "- 2 more Push clip 8 mm\n- 20 g Grease\n- Boot\n" {
+		t.Errorf("to get along the way:\n%s", found)
 	}
 }
 

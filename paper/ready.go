@@ -28,7 +28,7 @@ func readyList(s *job.State, r job.Readiness, opt Options, trace *[]placed) ([]b
 				c.readyPart(l)
 			}
 		}
-		c.shopping(s)
+		c.shopping(r.Along)
 	})
 }
 
@@ -116,24 +116,12 @@ func (c *canvas) readyLine(l job.ReadyLine) block {
 }
 
 // shopping is what was found necessary once it was open.
-func (c *canvas) shopping(s *job.State) {
-	for i := range s.List {
-		it := &s.List[i]
-		text := joined(" ", it.Amount, it.Name, it.Size, it.Number)
-		row := c.readyLine(job.ReadyLine{Name: text, Note: it.Why, Status: listStatus(it)})
+func (c *canvas) shopping(lines []job.ReadyLine) {
+	for i, l := range lines {
+		row := c.readyLine(l)
 		if i == 0 {
 			row = stack(gap(3), c.heading("Found necessary along the way", ""), gap(2), row)
 		}
 		c.place(row)
 	}
-}
-
-func listStatus(it *job.ListItem) job.ReadyStatus {
-	switch {
-	case it.Settled():
-		return job.AtHand
-	case it.How == job.Ordered:
-		return job.OnOrder
-	}
-	return job.Missing
 }

@@ -208,7 +208,7 @@ func stageTabs(s *job.State, current string) []parts.Tab {
 
 // viewJob is the first page of a job, also after months: what is off, what is
 // where, what must be ordered, what is due, and what comes next.
-func (h *Host) viewJob(s *job.State) jobView {
+func (h *Host) viewJob(s *job.State, shelf garage.Shelf) jobView {
 	v := jobView{Title: s.Title, Invented: s.Invented, Tabs: stageTabs(s, "Job"), HasSteps: len(s.Steps) > 0, Undo: undoOf(s)}
 	if v.Title == "" {
 		v.Title = s.Complaint
@@ -229,7 +229,7 @@ func (h *Host) viewJob(s *job.State) jobView {
 	v.Cards = append(v.Cards, workedCards(s, "")...)
 	v.Cards = append(v.Cards, boltCards(s)...)
 	v.Cards = append(v.Cards, sealCards(s)...)
-	v.Cards = append(v.Cards, workCard(s), h.listCard(s), h.foundCard(s), h.jobCard(s))
+	v.Cards = append(v.Cards, workCard(s), h.listCard(s, shelf), h.foundCard(s), h.jobCard(s))
 	v.Cards = dropEmpty(v.Cards)
 	return v
 }
@@ -378,8 +378,9 @@ func (h *Host) disputeCards(s *job.State) []cardView {
 	return []cardView{card}
 }
 
-func (h *Host) listCard(s *job.State) cardView {
+func (h *Host) listCard(s *job.State, shelf garage.Shelf) cardView {
 	card := cardView{Title: "To get"}
+	along := job.Ready(s, shelf).Along
 	for i := range s.List {
 		it := &s.List[i]
 		l := lineView{ID: placeOf(it.Key), Name: it.Name, Beneath: strings.Join(nonEmpty(it.Amount, it.Size, it.Number, it.Why), " · ")}
@@ -387,6 +388,10 @@ func (h *Host) listCard(s *job.State) cardView {
 			l.Tag = string(it.How)
 		} else {
 			l.Tag, l.State = "to get", "open"
+			l.Beneath += prefixed(" · ", onShelf(along[i]))
+			if along[i].Status == job.AtHand {
+				l.Tag = "on the shelf"
+			}
 		}
 		if it.Settled() {
 			l.State = "done"
@@ -402,6 +407,14 @@ func (h *Host) listCard(s *job.State) cardView {
 		card.Links = []parts.Link{{Label: "Add something", Href: jobURL(s.ID, "list")}}
 	}
 	return card
+}
+
+// onShelf says what of a thing is on the shelf, and what is lacking.
+func onShelf(l job.ReadyLine) string {
+	if l.OnHand == "" {
+		return ""
+	}
+	return "on the shelf: " + l.OnHand + prefixed(", ", suffixed(l.Short, " more needed"))
 }
 
 // placeOf is the id of a line on a page, from its key.

@@ -26,7 +26,7 @@ func (h *Host) viewReady(s *job.State, shelf garage.Shelf) jobView {
 		return v
 	case s.Progress.Done == s.Progress.Total:
 		v.Beneath = "Every step is done: nothing more is needed for them."
-		if list := h.listCard(s); len(list.Lines) > 0 {
+		if list := h.listCard(s, shelf); len(list.Lines) > 0 {
 			v.Cards = []cardView{list}
 		}
 		v.Main = h.mainLink(s)
@@ -52,7 +52,7 @@ func (h *Host) viewReady(s *job.State, shelf garage.Shelf) jobView {
 	for _, l := range rd.Lists {
 		v.Cards = append(v.Cards, readyCard(s, l))
 	}
-	v.Cards = append(v.Cards, cardView{Title: "To buy or borrow", Text: rd.BuyList(s), Share: rd.BuyList(s), Links: []parts.Link{
+	v.Cards = append(v.Cards, cardView{Title: "To buy or borrow", Text: rd.BuyList(), Share: rd.BuyList(), Links: []parts.Link{
 		{Label: "Ready list on paper", Href: jobURL(s.ID, "paper/ready")}, {Label: "My shelf", Href: "/shelf"},
 	}})
 	if s.Next != nil {

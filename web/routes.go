@@ -29,16 +29,9 @@ func (h *Host) jobRoutes(mux *Router) {
 			h.show(w, r, http.StatusOK, jobPage(h.jobFrame(r, s, title), make(r, s)))
 		})
 	}
-	view("", "Job", func(_ *http.Request, s *job.State) jobView { return h.viewJob(s) })
+	view("", "Job", h.withShelf(h.viewJob))
 	view("/plan", "Plan", h.viewPlan)
-	view("/ready", "Get ready", func(r *http.Request, s *job.State) jobView {
-		shelf, err := h.shelf(r.Context())
-		v := h.viewReady(s, shelf)
-		if err != nil {
-			v.Banner, v.BannerMend = "The shelf could not be read, so everything counts as missing.", sentence(err)
-		}
-		return v
-	})
+	view("/ready", "Get ready", h.withShelf(h.viewReady))
 	view("/steps", "All steps", func(_ *http.Request, s *job.State) jobView { return h.viewSteps(s) })
 	view("/prove", "Prove", func(_ *http.Request, s *job.State) jobView { return h.viewProve(s) })
 	view("/record", "Record", func(_ *http.Request, s *job.State) jobView { return h.viewRecord(s) })
@@ -55,6 +48,18 @@ func (h *Host) jobRoutes(mux *Router) {
 	h.formRoutes(mux)
 	h.boltRoutes(mux)
 	h.actionRoutes(mux)
+}
+
+// withShelf gives a page the shelf.
+func (h *Host) withShelf(view func(*job.State, garage.Shelf) jobView) func(*http.Request, *job.State) jobView {
+	return func(r *http.Request, s *job.State) jobView {
+		shelf, err := h.shelf(r.Context())
+		v := view(s, shelf)
+		if err != nil {
+			v.Banner, v.BannerMend = "The shelf could not be read, so everything counts as missing.", sentence(err)
+		}
+		return v
+	}
 }
 
 func (h *Host) showStep(w http.ResponseWriter, r *http.Request) {
