@@ -4,26 +4,25 @@ import (
 	"fmt"
 
 	"lastbolt/calc/belt"
+	"lastbolt/fault"
 	"lastbolt/job"
 	"lastbolt/quantity"
 )
 
 // BeltRuns prints how each recorded belt of a job runs: the drawing as large as
 // the page allows, to be read from under the vehicle, and a box to tick for
-// every pulley.
+// every pulley. Without a run there is nothing to print: a NotFound fault.
 func BeltRuns(s *job.State, opt Options) ([]byte, error) {
+	if len(s.BeltRuns) == 0 {
+		return nil, fault.New(fault.NotFound, "No belt's run is recorded in this job yet: record it at the belt's step, then print it.")
+	}
 	d := document{what: "Belt run", title: s.Title, invented: s.Invented}
 	return render(d, &opt, func(c *canvas) {
-		drawn := false
-		for _, run := range s.BeltRuns {
-			if drawn {
+		for i, run := range s.BeltRuns {
+			if i > 0 {
 				c.newPage()
 			}
 			c.beltRun(run)
-			drawn = true
-		}
-		if !drawn {
-			c.place(c.para(styleName, "No belt's run is recorded in this job.", c.width(), 2))
 		}
 	})
 }

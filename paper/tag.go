@@ -5,13 +5,20 @@ import (
 	"slices"
 	"strings"
 
+	"lastbolt/fault"
 	"lastbolt/job"
 )
 
 // Tag is the tag that hangs on the steering wheel while the job rests: that
 // the vehicle must not be started or driven, since when, what is off, what is
-// loose, and what must not be touched. It is half a sheet, lying.
-func Tag(s *job.State, opt Options) ([]byte, error) { return tag(s, opt, nil) }
+// loose, and what must not be touched. It is half a sheet, lying. A released job
+// has none: that is a NotFound fault.
+func Tag(s *job.State, opt Options) ([]byte, error) {
+	if s.IsReleased() {
+		return nil, fault.New(fault.NotFound, "This job is released, so there is no pause tag: it would say not to start a vehicle that is ready.")
+	}
+	return tag(s, opt, nil)
+}
 
 func tag(s *job.State, opt Options, trace *[]placed) ([]byte, error) {
 	w, h := opt.Paper.mm()
