@@ -95,6 +95,10 @@ func phones(b *bench) error {
 		fmt.Println()
 	}
 	fmt.Println("warm: until the whole answer is there, and until the page is loaded; used: processor time of all processes of the browser for one load; /4: every process of the browser slowed four times")
+	fmt.Println()
+	if err := t.ahead(pages); err != nil {
+		return err
+	}
 	return t.memory()
 }
 

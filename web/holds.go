@@ -17,6 +17,7 @@ type Hold struct {
 	until time.Time // zero for good
 	open  bool      // the time itself was asked for, so that nobody knows how long it holds
 	page  bool      // it is one of the pages that may be kept
+	ahead bool      // nobody looks at it yet
 }
 
 type holdKey struct{}
@@ -26,6 +27,10 @@ func WithHold(ctx context.Context) (context.Context, *Hold) {
 	hold := &Hold{}
 	return context.WithValue(ctx, holdKey{}, hold), hold
 }
+
+// MakeAhead has the page made only to be kept: one that may not be, or that records
+// that somebody opened it, is refused with the status 204.
+func (h *Hold) MakeAhead() { h.ahead = true }
 
 // HoldOf is the hold of a context, nil for none.
 func HoldOf(ctx context.Context) *Hold {
@@ -71,6 +76,10 @@ var keepable = map[string]bool{
 	"GET /maps/{map}/items/{item}": true, "GET /vehicles": true, "GET /vehicles/{vehicle}": true, "GET /shelf": true,
 }
 
+// begins are those of the keepable pages that start a step's minutes when somebody
+// opens them.
+var begins = map[string]bool{"GET /jobs/{job}/step": true, "GET /jobs/{job}/bolts": true}
+
 // holding notes of every answer for how long it holds, where the host asks.
 func (h *Host) holding(pages *Router) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
@@ -78,6 +87,12 @@ func (h *Host) holding(pages *Router) http.Handler {
 		if hold == nil {
 			pages.ServeHTTP(w, r)
 			return
+		}
+		if hold.ahead {
+			if _, page := pages.Handler(r); !keepable[page] || begins[page] {
+				w.WriteHeader(http.StatusNoContent)
+				return
+			}
 		}
 		defer h.clock.tell(hold)()
 		pages.ServeHTTP(w, r) // says in r which page it was

@@ -5,6 +5,7 @@ import (
 	"html"
 	"net/http"
 	"net/http/httptest"
+	"net/url"
 	"regexp"
 	"strings"
 	"testing"
@@ -53,8 +54,13 @@ func (s *heldShop) events() int64 {
 	return end
 }
 
-func (s *heldShop) get(path string) heldPage {
+func (s *heldShop) get(path string) heldPage { return s.make(path, false) }
+
+func (s *heldShop) make(path string, ahead bool) heldPage {
 	ctx, hold := web.WithHold(s.t.Context())
+	if ahead {
+		hold.MakeAhead()
+	}
 	before, w := s.events(), httptest.NewRecorder()
 	s.pages.ServeHTTP(w, httptest.NewRequest("GET", path, nil).WithContext(ctx))
 	until, kept := hold.Kept()
@@ -65,6 +71,11 @@ var linked = regexp.MustCompile(`href="(/[^"#]*)`)
 
 // paths are the addresses of all pages that links lead to.
 func (s *heldShop) paths() []string {
+	return s.walk(func(path string) heldPage { return s.get(path) })
+}
+
+// walk opens every page once that a link leads to, in a way of one's own.
+func (s *heldShop) walk(open func(path string) heldPage) []string {
 	paths := []string{"/jobs", "/jobs?show=due", "/jobs?show=released", "/maps", "/vehicles", "/shelf", "/work-out"}
 	seen := map[string]bool{}
 	for _, p := range paths {
@@ -72,7 +83,7 @@ func (s *heldShop) paths() []string {
 	}
 	ofKind := map[string]int{}
 	for i := 0; i < len(paths); i++ {
-		for _, m := range linked.FindAllStringSubmatch(s.get(paths[i]).body, -1) {
+		for _, m := range linked.FindAllStringSubmatch(open(paths[i]).body, -1) {
 			p := html.UnescapeString(m[1])
 			path, _, _ := strings.Cut(p, "?")
 			kind := path[:strings.LastIndex(path, "/")+1] // enough of each is enough
@@ -183,5 +194,48 @@ func TestOnlyPagesKnownToHoldAreKept(t *testing.T) {
 		if got := s.get(path); !got.kept {
 			t.Errorf("%s is not kept", path)
 		}
+	}
+}
+
+// A page that is made before anybody opens it records nothing, and is the page
+// that is shown then.
+func TestAPageMadeAheadRecordsNothing(t *testing.T) {
+	s := newHeldShop(t)
+	same, recorded := 0, 0
+	look := func(path string) heldPage {
+		ahead := s.make(path, true)
+		if ahead.wrote {
+			t.Errorf("%s records something before it is opened", path)
+		}
+		opened := s.get(path)
+		if opened.wrote {
+			recorded++
+		}
+		switch {
+		case !ahead.kept && ahead.body != "":
+			t.Errorf("%s may not be kept, and was made", path)
+		case ahead.kept && (opened.wrote || ahead.body != opened.body || !ahead.until.Equal(opened.until)):
+			t.Errorf("%s is another page once it is opened", path)
+		case ahead.kept:
+			same++
+		}
+		return opened
+	}
+	list, err := s.st.Summaries(t.Context(), job.Query{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, j := range list {
+		state, err := job.NewBook(s.st, nil).Load(t.Context(), j.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if state.Next != nil {
+			look("/jobs/" + j.ID + "/step?id=" + url.QueryEscape(state.Next.ID))
+		}
+	}
+	s.walk(look)
+	if same < 50 || recorded == 0 {
+		t.Errorf("%d pages were made ahead, and opening recorded something on %d: too little was tried", same, recorded)
 	}
 }

@@ -50,6 +50,9 @@ const formRoom = 1 << 16 // bytes of a form around its file
 // takes it off.
 const holdsHeader = "Lastbolt-Holds"
 
+// aheadHeader has a page made only for the worker to keep it.
+const aheadHeader = "Lastbolt-Ahead"
+
 func holdsText(until time.Time) string {
 	if until.IsZero() {
 		return "0"
@@ -73,6 +76,9 @@ func (o *owner) handler(pages http.Handler) http.Handler {
 			return
 		}
 		ctx, hold := web.WithHold(r.Context())
+		if r.Header.Get(aheadHeader) != "" {
+			hold.MakeAhead()
+		}
 		failed := o.st.Failures()
 		r = r.WithContext(ctx)
 		if theme, err := o.st.Note(r.Context(), noteTheme); err == nil && theme != "" {

@@ -13,7 +13,7 @@
 // was there.
 'use strict';
 
-const keptMost = 40; // pages
+const keptMost = 80; // pages
 const keptLargest = 250000; // bytes of one
 
 // database is the phone's, once it is opened; only the program makes or changes it.
@@ -104,7 +104,7 @@ function keptAnswer(page, asked) {
 // keep keeps a page that the program made after the marks were looked at. If
 // something was written since, they are others and the page is not kept: it may
 // show a part of that.
-async function keep(request, { mark, aside, zone, until, notice }, headers, bytes) {
+async function keep(request, { mark, aside, zone, until, notice, ahead }, headers, bytes) {
   const type = headers.find(([name]) => name.toLowerCase() === 'content-type')?.[1] || '';
   if (mark === undefined || !type.startsWith('text/html') || bytes.length > keptLargest) return;
   const body = new TextDecoder().decode(bytes);
@@ -120,7 +120,9 @@ async function keep(request, { mark, aside, zone, until, notice }, headers, byte
   all.onsuccess = () => {
     // What rests on something else is of no use to anybody. When there are too
     // many all go: those that are wanted come again.
-    if (by.result?.by !== keptBy(mark, zone) || all.result.length > keptMost) {
+    const full = all.result.length > keptMost;
+    if (full && ahead) return; // what nobody asked for pushes nothing out
+    if (by.result?.by !== keptBy(mark, zone) || full) {
       pages.clear();
       pages.put({ id: 'by', by: keptBy(mark, zone) });
     }

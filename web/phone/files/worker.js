@@ -13,6 +13,8 @@ const cacheName = `lastbolt ${version}`;
 const lookFirst = 500; // ms that a kept page has for what it fetches, before the program is started behind it
 const patience = 150; // ms that a page waits for what is kept where the program runs
 const patienceStopped = 3000; // and where it does not
+const aheadAfter = 1000; // ms without a request until the pages behind a page are made
+const aheadMost = 12; // of them
 const startMeanwhile = 300; // ms until the program is started while a page waits for what is kept
 
 // server tells whether these files come from a server that the phone exchanges
@@ -135,6 +137,7 @@ async function answer(request, marks = {}, asked = performance.now()) {
   // A worker is not shown where a request comes from but by its referrer; the
   // program turns away what changes something and does not come from its pages.
   headers.push('Referer', request.referrer);
+  if (marks.ahead) headers.push('Lastbolt-Ahead', '1');
   const body = request.method === 'GET' || request.method === 'HEAD' ? null : new Uint8Array(await request.arrayBuffer());
   const answered = new Promise((resolve) => {
     serve(request.method, request.url, headers, body, (status, headers, body) => {
@@ -159,9 +162,41 @@ async function page(event) {
   const late = running ? undefined : setTimeout(() => start().catch(() => {}), startMeanwhile);
   const found = await look(request, running ? patience : patienceStopped);
   clearTimeout(late);
-  if (!found.page) return answer(request, found, asked);
+  const turn = ++pagesAsked;
+  if (!found.page) {
+    const made = await answer(request, found, asked);
+    const shown = made.status === 200 && (made.headers.get('Content-Type') || '').startsWith('text/html');
+    if (shown) event.waitUntil(made.clone().text().then((body) => ahead(request, body, turn)).catch(() => {}));
+    return made;
+  }
+  event.waitUntil(ahead(request, found.page.body, turn).catch(() => {}));
   event.waitUntil(new Promise((resolve) => { setTimeout(resolve, lookFirst); }).then(start).catch(() => {}));
   return keptAnswer(found.page, asked);
+}
+
+let pagesAsked = 0;
+let lastAsked = 0; // when
+
+// ahead has the pages made and kept that a page leads to, so that a tap on one of
+// them need not wait, also when the worker was stopped meanwhile. It goes on only
+// while nothing is asked for; of a page behind which another was opened no more is
+// made. The program refuses what may not be kept, and what opening would record.
+async function ahead(request, body, turn) {
+  const own = addressOf(request);
+  const links = [...body.matchAll(/<a\s[^>]*href="(\/[^"#]*)/g)].map(([, path]) => new URL(path.replaceAll('&amp;', '&'), own).href);
+  let made = 0;
+  for (const url of new Set(links)) {
+    for (let idle; (idle = performance.now() - lastAsked) < aheadAfter;) {
+      await new Promise((resolve) => { setTimeout(resolve, aheadAfter - idle); });
+    }
+    if (turn !== pagesAsked || made === aheadMost) return;
+    if (url === own) continue;
+    const next = { method: 'GET', url, headers: request.headers, referrer: own };
+    const { page, ...marks } = await looked(next);
+    if (page || marks.mark === undefined) continue;
+    const answered = await answer(next, { ...marks, ahead: true });
+    if (answered.status === 200) made++;
+  }
 }
 
 // asset answers with a style, a script or a font: the same for good in one version
@@ -245,6 +280,7 @@ self.addEventListener('fetch', (event) => {
     event.respondWith(asset(event).catch(trouble));
     return;
   }
+  if (url.pathname !== '/phone/exchange') lastAsked = performance.now();
   const answered = (mayBeKept(request) ? page(event) : answer(request)).catch(trouble);
   event.respondWith(answered);
   if (server && request.method !== 'GET' && url.pathname !== '/phone/exchange') event.waitUntil(answered.then(afterwards));
