@@ -121,6 +121,22 @@ func (l *lister) seals(st *Step) {
 	}
 }
 
+// Renewals are the pieces to be fitted new when a step puts something back: its
+// single-use pieces, and what seals its joints where the map does not list it
+// among them.
+func (s *State) Renewals(st *Step) []access.Piece {
+	if st.way == nil || !st.Closes {
+		return nil
+	}
+	out := slices.Clone(st.way.SingleUse.Items)
+	for _, j := range s.SealsOf(st) {
+		if p, sealant, ok := j.sealPiece(); ok && !sealant && !listsSeal(st.way.SingleUse.Items, j) {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
 // listsSeal reports that one of the pieces is the seal: by its size, or because
 // it is called a ring, a seal, a gasket or a washer.
 func listsSeal(pieces []access.Piece, j *JointSeal) bool {

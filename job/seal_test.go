@@ -166,6 +166,22 @@ func TestReadyListOrdersTheSealThatTheMapDoesNot(t *testing.T) {
 	if got := lines(); !strings.Contains(got, "O-ring for Charge pipe, 20x2.65, EPDM") || !strings.Contains(got, "Silicone sealant") {
 		t.Errorf("the seals that the map names are not on the ready list: %s", got)
 	}
+	// What is ordered is asked for when it goes on, and only then; sealant is no
+	// piece.
+	st := b.state()
+	for _, step := range st.Steps {
+		var names []string
+		for _, p := range st.Renewals(step) {
+			names = append(names, p.Name)
+		}
+		want := ""
+		if step.Item == "pipe" && step.Closes {
+			want = "O-ring for Charge pipe"
+		}
+		if got := strings.Join(names, "; "); (step.Item == "pipe" || !step.Closes) && got != want {
+			t.Errorf("%s asks for new %q, want %q", step.ID, got, want)
+		}
+	}
 	if j := b.state().Seal(pipeCoolant); !j.Mapped || j.Text() != "o-ring 20x2.65, EPDM" {
 		t.Errorf("the map's seal is %+v", j)
 	}

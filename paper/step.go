@@ -122,7 +122,7 @@ func (p *stepper) before(st *job.Step) []block {
 				say("Often", oftenText(t))
 			}
 		case st.Closes:
-			out = append(out, p.renew(st, way)...)
+			out = append(out, p.renew(st)...)
 			out = append(out, p.seals(st)...)
 			say("Use", consumables(way.Consumables, "back"))
 			say("Mind", way.Back.Notes)
@@ -206,10 +206,10 @@ func consumables(l access.List[access.Consumable], side string) string {
 	return strings.Join(parts, ", ")
 }
 
-// renew are the single-use pieces to be fitted new, each with a box.
-func (p *stepper) renew(st *job.Step, way *access.Way) []block {
+// renew are the pieces to be fitted new, each with a box.
+func (p *stepper) renew(st *job.Step) []block {
 	var out []block
-	for _, piece := range way.SingleUse.Items {
+	for _, piece := range p.s.Renewals(st) {
 		isNew, said := st.Renewed[piece.Name]
 		text := "New: " + pieceText(piece)
 		if said && !isNew {

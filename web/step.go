@@ -186,7 +186,7 @@ func (h *Host) viewUp(v *stepView, s *job.State, st *job.Step, it *access.Item, 
 	if tool := mainTool(way); tool != "" {
 		v.Facts = append(v.Facts, parts.Fact{Label: "Tool", Value: tool})
 	}
-	for _, p := range way.SingleUse.Items {
+	for _, p := range s.Renewals(st) {
 		v.Renew = append(v.Renew, parts.FieldInfo{Type: "check", Name: "new:" + p.Name, Label: "New fitted: " + pieceText(p)})
 	}
 	for _, c := range way.Consumables.Items {
