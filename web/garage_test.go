@@ -146,7 +146,7 @@ func TestEveryPageOfTheGarageOpens(t *testing.T) {
 		}
 	}
 	for _, path := range []string{"/maps/none", demoMap + "/items/none", demoMap + "/items/none/way", demoMap + "/items/undertray/way?id=none", demoMap + "/items/undertray/work?action=none", demoMap + "?version=99", "/vehicles/none"} {
-		wants(t, get(t, h, path), http.StatusNotFound, "Not done")
+		wants(t, get(t, h, path), http.StatusNotFound, "Not here")
 	}
 }
 

@@ -133,11 +133,21 @@ func (h *Host) Fail(w http.ResponseWriter, r *http.Request, err error) { h.fail(
 // fail shows what went wrong as one sentence, with the status its code maps
 // to; what is no fault or refusal goes to the log in full.
 func (h *Host) fail(w http.ResponseWriter, r *http.Request, err error) {
-	back := parts.Link{Label: "Jobs in hand", Href: "/jobs"}
-	if id := r.PathValue("job"); id != "" && statusOf(err) != http.StatusNotFound {
-		back = backToJob(id)
+	h.failWith(w, r, err, wayBack(r, err))
+}
+
+// wayBack leads to the nearest page that is certainly there: the job, unless that
+// is what is missing, or the list that the page belongs to.
+func wayBack(r *http.Request, err error) parts.Link {
+	_, ofJob := errors.AsType[*job.Error](err)
+	if id := r.PathValue("job"); id != "" && !(ofJob && statusOf(err) == http.StatusNotFound) {
+		return backToJob(id)
 	}
-	h.failWith(w, r, err, back)
+	first, _, _ := strings.Cut(strings.TrimPrefix(r.URL.Path, "/"), "/")
+	if label := map[string]string{"maps": "Maps", "vehicles": "Vehicles", "shelf": "Shelf", "work-out": "Work out"}[first]; label != "" && r.URL.Path != "/"+first {
+		return parts.Link{Label: label, Href: "/" + first}
+	}
+	return parts.Link{Label: "Jobs in hand", Href: "/jobs"}
 }
 
 func backToJob(id string) parts.Link {
@@ -153,7 +163,11 @@ func (h *Host) failWith(w http.ResponseWriter, r *http.Request, err error, back 
 	if fault.Is(err, fault.Busy) && r.Method == http.MethodGet {
 		back = parts.Link{Label: "Try again", Href: "/" + strings.TrimLeft(r.URL.RequestURI(), "/")} // two slashes would lead elsewhere
 	}
-	h.show(w, r, status, failPage(parts.PageInfo{Title: "Not done", Theme: ui.Theme(r), Reading: true}, sentence(err), sentFrom(r), back))
+	title := "Not done"
+	if status == http.StatusNotFound && r.Method == http.MethodGet {
+		title = "Not here"
+	}
+	h.show(w, r, status, failPage(parts.PageInfo{Title: title, Theme: ui.Theme(r), Reading: true}, sentence(err), sentFrom(r), back))
 }
 
 // sentFrom is the page of ours that a form was sent from, empty for none.
