@@ -51,6 +51,9 @@ func (h *Host) showBolts(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 		if st.Begun.IsZero() && !s.IsReleased() && s.Pause == nil {
+			if madeAhead(w, r) {
+				return
+			}
 			if again, err := h.Book.Do(r.Context(), s.ID, job.Begin(st.ID)); err == nil {
 				s, m = again, again.BoltMap(item)
 			}

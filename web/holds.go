@@ -28,8 +28,8 @@ func WithHold(ctx context.Context) (context.Context, *Hold) {
 	return context.WithValue(ctx, holdKey{}, hold), hold
 }
 
-// MakeAhead has the page made only to be kept: one that may not be, or that records
-// that somebody opened it, is refused with the status 204.
+// MakeAhead has the page made only to be kept: one that may not be, or whose
+// opening would be recorded, is refused with the status 204.
 func (h *Hold) MakeAhead() { h.ahead = true }
 
 // HoldOf is the hold of a context, nil for none.
@@ -76,9 +76,16 @@ var keepable = map[string]bool{
 	"GET /maps/{map}/items/{item}": true, "GET /vehicles": true, "GET /vehicles/{vehicle}": true, "GET /shelf": true,
 }
 
-// begins are those of the keepable pages that start a step's minutes when somebody
-// opens them.
-var begins = map[string]bool{"GET /jobs/{job}/step": true, "GET /jobs/{job}/bolts": true}
+// madeAhead tells that nobody has opened the page yet, so that its opening may not
+// be recorded; it is refused then.
+func madeAhead(w http.ResponseWriter, r *http.Request) bool {
+	hold := HoldOf(r.Context())
+	if hold == nil || !hold.ahead {
+		return false
+	}
+	w.WriteHeader(http.StatusNoContent)
+	return true
+}
 
 // holding notes of every answer for how long it holds, where the host asks.
 func (h *Host) holding(pages *Router) http.Handler {
@@ -89,7 +96,7 @@ func (h *Host) holding(pages *Router) http.Handler {
 			return
 		}
 		if hold.ahead {
-			if _, page := pages.Handler(r); !keepable[page] || begins[page] {
+			if _, page := pages.Handler(r); !keepable[page] {
 				w.WriteHeader(http.StatusNoContent)
 				return
 			}

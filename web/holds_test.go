@@ -13,6 +13,7 @@ import (
 
 	"lastbolt/demo"
 	"lastbolt/job"
+	"lastbolt/quantity"
 	"lastbolt/store/memory"
 	"lastbolt/web"
 )
@@ -189,6 +190,9 @@ func TestOnlyPagesKnownToHoldAreKept(t *testing.T) {
 		if got := s.get(path); got.kept {
 			t.Errorf("%s is kept", path)
 		}
+		if ahead := s.make(path, true); ahead.body != "" {
+			t.Errorf("%s may not be kept, and is made ahead", path)
+		}
 	}
 	for _, path := range []string{"/jobs", "/jobs/" + id, "/jobs/" + id + "/steps", "/work-out/torque-advice", "/maps", "/shelf"} {
 		if got := s.get(path); !got.kept {
@@ -201,7 +205,7 @@ func TestOnlyPagesKnownToHoldAreKept(t *testing.T) {
 // that is shown then.
 func TestAPageMadeAheadRecordsNothing(t *testing.T) {
 	s := newHeldShop(t)
-	same, recorded := 0, 0
+	same, looked, recorded := 0, 0, 0
 	look := func(path string) heldPage {
 		ahead := s.make(path, true)
 		if ahead.wrote {
@@ -212,12 +216,15 @@ func TestAPageMadeAheadRecordsNothing(t *testing.T) {
 			recorded++
 		}
 		switch {
-		case !ahead.kept && ahead.body != "":
-			t.Errorf("%s may not be kept, and was made", path)
+		case opened.wrote && ahead.body != "":
+			t.Errorf("%s was made before it was opened, which is recorded", path)
 		case ahead.kept && (opened.wrote || ahead.body != opened.body || !ahead.until.Equal(opened.until)):
 			t.Errorf("%s is another page once it is opened", path)
 		case ahead.kept:
 			same++
+			if strings.Contains(path, "/step?") || strings.Contains(path, "/bolts?") {
+				looked++
+			}
 		}
 		return opened
 	}
@@ -235,7 +242,49 @@ func TestAPageMadeAheadRecordsNothing(t *testing.T) {
 		}
 	}
 	s.walk(look)
-	if same < 50 || recorded == 0 {
-		t.Errorf("%d pages were made ahead, and opening recorded something on %d: too little was tried", same, recorded)
+	if same < 50 || looked == 0 || recorded == 0 {
+		t.Errorf("%d pages were made ahead, %d of them of steps, and opening recorded something on %d: too little was tried", same, looked, recorded)
+	}
+}
+
+// The bolt map of the step to do next begins the step as the step's page does, so
+// it is not made ahead until the step is begun.
+func TestABoltMapIsNotMadeAheadWhereOpeningItBeginsTheStep(t *testing.T) {
+	s := newHeldShop(t)
+	list, err := s.st.Summaries(t.Context(), job.Query{})
+	if err != nil || len(list) == 0 {
+		t.Fatal(len(list), err)
+	}
+	id := list[0].ID
+	book := job.NewBook(s.st, &job.Recorder{Now: func() time.Time { return s.now }, NewID: job.NewIDs(func() time.Time { return s.now }, strings.NewReader(strings.Repeat("other", 1000))).New})
+	state, err := book.Load(t.Context(), id)
+	if err != nil || state.Next == nil {
+		t.Fatal(err)
+	}
+	item := state.Next.Item
+	do := func(a job.Action) {
+		t.Helper()
+		if state, err = book.Do(t.Context(), id, a); err != nil {
+			t.Fatal(err)
+		}
+	}
+	do(job.ChangeBoltMap(job.BoltMapSet{Item: item, Aspect: 1, Count: 3, From: &job.Point{}, To: &job.Point{X: 1}, Distance: quantity.MustParse[quantity.Length]("100 mm"), Cover: "thick casting"}))
+	for _, at := range []job.Point{{X: 0.2, Y: 0.2}, {X: 0.8, Y: 0.2}, {X: 0.5, Y: 0.8}} {
+		do(job.SetBolt(job.BoltSet{Item: item, At: &at}))
+	}
+	order, err := job.WorkOutBolts(t.Context(), state.BoltMap(item), job.UsualPasses, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	do(job.OrderBolts(order))
+	path := "/jobs/" + id + "/bolts?item=" + url.QueryEscape(item)
+	if ahead := s.make(path, true); ahead.body != "" || ahead.wrote {
+		t.Error("it is made before it is opened")
+	}
+	if opened := s.get(path); !opened.wrote {
+		t.Error("opening it did not begin the step, so nothing was tried")
+	}
+	if ahead := s.make(path, true); ahead.wrote || ahead.body != s.get(path).body {
+		t.Error("once the step is begun another page is made ahead")
 	}
 }

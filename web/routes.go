@@ -90,6 +90,9 @@ func (h *Host) showStep(w http.ResponseWriter, r *http.Request) {
 	// does not, nor a link on another site.
 	here := r.Header.Get("Sec-Fetch-Site") != "cross-site"
 	if here && s.Next != nil && s.Next.ID == st.ID && st.Begun.IsZero() && !s.IsReleased() && s.Pause == nil {
+		if madeAhead(w, r) {
+			return
+		}
 		if again, err := h.Book.Do(r.Context(), s.ID, job.Begin(st.ID)); err == nil {
 			s, st = again, again.StepByID(st.ID)
 		}
