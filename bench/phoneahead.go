@@ -28,7 +28,7 @@ func (t *phoneTab) ahead(pages []phonePage) error {
 		spent := used
 		for time.Since(last) < 3*time.Second { // no more come
 			time.Sleep(100 * time.Millisecond)
-			n, err := chromedp.Run(t.ctx, chromedp.Evaluate[int](countKept))
+			n, err := chromedp.Run(t.ctx, chromedp.Evaluate[int](countKept, chromedp.EvalAwaitPromise))
 			if err != nil {
 				return err
 			}

@@ -81,7 +81,7 @@ func (t *phoneTab) takeIn(copied []byte) error {
 		if (!answer.ok) throw new Error("status " + answer.status);
 	})()`
 	return t.do("take a copy in", func(ctx context.Context) error {
-		_, err := chromedp.Run(ctx, chromedp.Evaluate[any](script))
+		_, err := chromedp.Run(ctx, chromedp.Evaluate[any](script, chromedp.EvalAwaitPromise))
 		return err
 	})
 }
@@ -157,7 +157,7 @@ func (t *phoneTab) prepare(how loading) error {
 	}
 	if !how.kept {
 		if err := t.do("forget what is kept", func(ctx context.Context) error {
-			_, err := chromedp.Run(ctx, chromedp.Evaluate[any](forgetKept))
+			_, err := chromedp.Run(ctx, chromedp.Evaluate[any](forgetKept, chromedp.EvalAwaitPromise))
 			return err
 		}); err != nil {
 			return err
