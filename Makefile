@@ -4,9 +4,7 @@
 export GOFLAGS ?= -buildvcs=false
 
 VERSION ?= $(shell git describe --tags --always --dirty 2>/dev/null || echo unversioned)
-# The pages are compiled for a computer without inlining: it saves 1 MB of the
-# binary, and they are quick enough there.
-SMALL   := -gcflags=lastbolt/web/...=-l
+FLAGS   := $(shell grep -v '^\#' cmd/lastbolt/program.flags)
 LDFLAGS := -s -w -X lastbolt/cli.Version=$(VERSION)
 TESTRUN := .cache/testrun
 TOOL    := go tool -modfile=tools.mod
@@ -74,13 +72,13 @@ phone-opener: ## what opens brotli on a phone, from npm: web/phone/files/brotli.
 		--outfile=web/phone/files/brotli.js
 
 build: phone-program ## one static binary in bin/, with the phone's program in it
-	CGO_ENABLED=0 go build -tags phone -trimpath $(SMALL) -ldflags "$(LDFLAGS)" -o bin/lastbolt ./cmd/lastbolt
+	CGO_ENABLED=0 go build -tags phone $(FLAGS) -ldflags "$(LDFLAGS)" -o bin/lastbolt ./cmd/lastbolt
 
 cross: phone-program ## the same binary for the other machines people own
-	CGO_ENABLED=0 GOOS=linux   GOARCH=arm64 go build -tags phone -trimpath $(SMALL) -ldflags "$(LDFLAGS)" -o bin/lastbolt-linux-arm64 ./cmd/lastbolt
-	CGO_ENABLED=0 GOOS=linux   GOARCH=arm   go build -trimpath -ldflags "$(LDFLAGS)" -o bin/lastbolt-linux-arm ./cmd/lastbolt
-	CGO_ENABLED=0 GOOS=windows GOARCH=amd64 go build -tags phone -trimpath $(SMALL) -ldflags "$(LDFLAGS)" -o bin/lastbolt-windows-amd64.exe ./cmd/lastbolt
-	CGO_ENABLED=0 GOOS=darwin  GOARCH=arm64 go build -tags phone -trimpath $(SMALL) -ldflags "$(LDFLAGS)" -o bin/lastbolt-darwin-arm64 ./cmd/lastbolt
+	CGO_ENABLED=0 GOOS=linux   GOARCH=arm64 go build -tags phone $(FLAGS) -ldflags "$(LDFLAGS)" -o bin/lastbolt-linux-arm64 ./cmd/lastbolt
+	CGO_ENABLED=0 GOOS=linux   GOARCH=arm   go build $(FLAGS) -ldflags "$(LDFLAGS)" -o bin/lastbolt-linux-arm ./cmd/lastbolt
+	CGO_ENABLED=0 GOOS=windows GOARCH=amd64 go build -tags phone $(FLAGS) -ldflags "$(LDFLAGS)" -o bin/lastbolt-windows-amd64.exe ./cmd/lastbolt
+	CGO_ENABLED=0 GOOS=darwin  GOARCH=arm64 go build -tags phone $(FLAGS) -ldflags "$(LDFLAGS)" -o bin/lastbolt-darwin-arm64 ./cmd/lastbolt
 
 generate: $(TESTRUN) ## write the generated files anew: templates, UI bundle, handbook
 	@$(TESTRUN) generate

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"lastbolt/internal/buildflags"
 	"lastbolt/keep"
 	"lastbolt/store/pgtest"
 	"lastbolt/store/postgres"
@@ -179,7 +180,11 @@ func (p *place) serve(ctx context.Context, binary string, ids []string) error {
 // in it where that is built, and prints its size.
 func buildProgram(b *bench) (string, error) {
 	binary := filepath.Join(b.work, "lastbolt")
-	args := []string{"build", "-trimpath", "-ldflags", "-s -w", "-o", binary}
+	flags, err := buildflags.Read("cmd/lastbolt/program.flags")
+	if err != nil {
+		return "", err
+	}
+	args := append([]string{"build", "-ldflags", "-s -w", "-o", binary}, flags...)
 	with := "without the phone's program (make phone-program builds it)"
 	if _, err := os.Stat("web/phone/built/lastbolt.wasm.br"); err == nil {
 		args, with = append(args, "-tags", "phone"), "with the phone's program"

@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -15,6 +16,7 @@ import (
 	"github.com/andybalholm/brotli"
 
 	"lastbolt/internal/browser"
+	"lastbolt/internal/buildflags"
 )
 
 // forPhone compiles something for the phone's browser.
@@ -30,17 +32,11 @@ func forPhone(t *testing.T, args ...string) {
 // phoneProgram compiles the phone's program as make does.
 func phoneProgram(t *testing.T, to string) {
 	t.Helper()
-	flags, err := os.ReadFile(filepath.Join("..", "web", "phone", "program.flags"))
+	flags, err := buildflags.Read(filepath.Join("..", "web", "phone", "program.flags"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	args := []string{"build"}
-	for line := range strings.Lines(string(flags)) {
-		if !strings.HasPrefix(line, "#") {
-			args = append(args, strings.TrimSpace(line))
-		}
-	}
-	forPhone(t, append(args, "-o", to, "lastbolt/cmd/phone")...)
+	forPhone(t, slices.Concat([]string{"build"}, flags, []string{"-o", to, "lastbolt/cmd/phone"})...)
 }
 
 func glue(t *testing.T) string {

@@ -90,7 +90,7 @@ var rooms = map[string]struct {
 	"cmd":   {Host, "fault quantity calc plan garage job published demo paper web store lan cli photo clip exchange keep"},
 
 	// Beside the house: nothing imports these.
-	"bench":       {Host, "fault quantity calc plan garage job published demo paper web store lan cli photo clip exchange keep"},
+	"bench":       {Host, "fault quantity calc plan garage job published demo paper web store lan cli internal photo clip exchange keep"},
 	"browsertest": {Host, "fault quantity calc plan garage job published demo paper web store lan cli internal photo clip exchange keep"},
 	"docs":        {Host, "fault quantity calc plan garage job published demo web/draw"},
 	"internal":    {Host, ""},
